@@ -1,0 +1,8 @@
+"""App of the API."""
+
+from django.apps import AppConfig
+
+
+class ApiConfig(AppConfig):
+    name = "api"
+    label = "api"

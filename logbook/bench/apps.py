@@ -1,0 +1,8 @@
+"""App of the bench."""
+
+from django.apps import AppConfig
+
+
+class BenchConfig(AppConfig):
+    name = "logbook.bench"
+    label = "bench"

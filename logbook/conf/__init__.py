@@ -1,0 +1,1 @@
+"""Settings and entry points. Rule: everything configurable comes from the environment, read once here."""

@@ -1,0 +1,3 @@
+"""Addresses of the site."""
+
+urlpatterns: list[object] = []

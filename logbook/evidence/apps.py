@@ -1,0 +1,8 @@
+"""App of evidence."""
+
+from django.apps import AppConfig
+
+
+class EvidenceConfig(AppConfig):
+    name = "logbook.evidence"
+    label = "evidence"

@@ -1,0 +1,8 @@
+"""App of planning."""
+
+from django.apps import AppConfig
+
+
+class PlanningConfig(AppConfig):
+    name = "logbook.planning"
+    label = "planning"

@@ -1,0 +1,42 @@
+"""Fixed words of projects and subsystems."""
+
+from django.db import models
+
+
+class ProjectState(models.TextChoices):
+    ACTIVE = "active", "active"
+    SHELVED = "shelved", "shelved"
+    FINISHED = "finished", "finished"
+
+
+class Role(models.TextChoices):
+    OWNER = "owner", "owner"
+    EDITOR = "editor", "editor"
+    READER = "reader", "reader"
+
+
+class SubsystemKind(models.TextChoices):
+    POWER = "power", "power"
+    PROCESSOR = "processor", "processor"
+    CLOCKS = "clocks", "clocks"
+    MEMORY = "memory", "memory"
+    SENSOR_BUS = "sensor bus", "sensor bus"
+    CONVERTER = "converter", "converter"
+    AUDIO_PATH = "audio path", "audio path"
+    PROGRAMMING_LINK = "programming link", "programming link"
+    SERIAL_LINK = "serial link", "serial link"
+    USER_INTERFACE = "user interface", "user interface"
+    MECHANICAL = "mechanical", "mechanical"
+    FIRMWARE = "firmware", "firmware"
+    THERMAL = "thermal", "thermal"
+    EMC = "EMC", "EMC"
+    SYSTEM = "system", "system"
+    OTHER = "other", "other"
+
+
+# What each role may do. "manage" is people and the project's own state.
+MAY: dict[str, frozenset[str]] = {
+    Role.READER: frozenset({"read"}),
+    Role.EDITOR: frozenset({"read", "record", "edit"}),
+    Role.OWNER: frozenset({"read", "record", "edit", "manage"}),
+}

@@ -1,0 +1,1 @@
+"""The pages. Rule: a view reads input, checks access, calls one query or command, renders."""

@@ -1,0 +1,15 @@
+"""Settings of the test run: the site's own, with a throw-away data folder and quick passwords."""
+
+import os
+import tempfile
+
+os.environ.setdefault("LOGBOOK_DATA", tempfile.mkdtemp(prefix="logbook-tests-"))
+os.environ.setdefault("LOGBOOK_SECRET_KEY", "tests-only-" + "0" * 40)
+
+from logbook.conf.settings import *  # noqa: E402, F403
+
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+}
