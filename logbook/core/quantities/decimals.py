@@ -151,4 +151,5 @@ def canonical_text(value: Decimal) -> str:
 
 def without_trailing_zeros(value: Decimal) -> Decimal:
     """Drop the zeros a calculation leaves behind the last digit that says something."""
-    return EXACT.normalize(value)
+    shortest = EXACT.normalize(value)
+    return shortest.quantize(Decimal(1), context=EXACT) if int(shortest.as_tuple().exponent) > 0 else shortest
