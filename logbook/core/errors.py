@@ -80,3 +80,15 @@ class GraphError(CoreError, ValueError):
     """A dependency graph that runs in a circle or names an unknown node."""
 
     code = "bad_graph"
+
+
+class DecisionError(CoreError, ValueError):
+    """A reading or a decision rule from which no verdict can be formed."""
+
+    code = "bad_decision"
+
+
+class EvidenceError(CoreError, ValueError):
+    """Results of a target that contradict themselves or belong to nothing."""
+
+    code = "bad_evidence"
