@@ -93,7 +93,8 @@ def correlation_matrix(covariance: ArrayLike) -> NDArray[np.float64]:
     if not (variances > 0).all():
         raise UncertaintyError("A variance is not above 0.", allowed="above 0", where="covariance")
     deviations = np.sqrt(variances)
-    return matrix / np.outer(deviations, deviations)
+    correlations: NDArray[np.float64] = matrix / np.outer(deviations, deviations)
+    return correlations
 
 
 def combine(

@@ -1,0 +1,91 @@
+"""The one line under a verdict that a person can check."""
+
+from __future__ import annotations
+
+from decimal import ROUND_DOWN, Context, Decimal
+
+from logbook.core.limits import Limits, format_limits
+from logbook.core.quantities import Unit, canonical_text, format_quantity, without_trailing_zeros
+from logbook.core.verdict.verdicts import Verdict
+
+_SHORT = Context(prec=2, rounding=ROUND_DOWN)
+_MOST_DIGITS = 6
+
+
+def explain(
+    limits: Limits,
+    margin: Decimal,
+    verdict: Verdict,
+    expanded_uncertainty: Decimal | None,
+    rule: str,
+    *,
+    decidable: bool,
+    would_do: Decimal | None,
+) -> str:
+    """Say in one line why a reading has its verdict.
+
+    Parameters
+    ----------
+    limits : Limits
+        The limits it was judged by.
+    margin : Decimal
+        Distance to the nearest limit in the unit of the limits, negative outside.
+    verdict : Verdict
+        The verdict.
+    expanded_uncertainty : Decimal or None
+        U in the unit of the limits; None when nothing is stated.
+    rule : str
+        The rule applied, "guarded" or "simple".
+    decidable : bool
+        Whether any reading with this uncertainty could pass.
+    would_do : Decimal or None
+        The expanded uncertainty that would do, in the unit of the limits.
+
+    Returns
+    -------
+    str
+        The reason, without a full stop.
+    """
+    place = _place(limits, margin)
+    if expanded_uncertainty is None:
+        return f"{place}; no stated uncertainty: judged by simple acceptance"
+    if rule == "simple":
+        return f"{place}; judged by simple acceptance"
+    reason = place + _beside_uncertainty(limits.unit, margin, verdict, expanded_uncertainty)
+    return reason if decidable else f"{reason}; {_undecidable(limits.unit, expanded_uncertainty, would_do)}"
+
+
+def _place(limits: Limits, margin: Decimal) -> str:
+    if margin == 0:
+        return f"exactly on a limit of {format_limits(limits)}"
+    side = "inside" if margin > 0 else "outside"
+    return f"{side} {format_limits(limits)} by {_shown(margin.copy_abs(), limits.unit)}"
+
+
+def _beside_uncertainty(unit: Unit, margin: Decimal, verdict: Verdict, expanded: Decimal) -> str:
+    if verdict in {Verdict.CONDITIONAL_PASS, Verdict.CONDITIONAL_FAIL}:
+        return f", but within its uncertainty of {_shown(expanded, unit)} of the limit"
+    if expanded == 0 or margin == 0:
+        return ""
+    return f", {_times(margin.copy_abs() / expanded)} the uncertainty"
+
+
+def _times(ratio: Decimal) -> str:
+    """Never rounded up: 1.99 times is not twice."""
+    if ratio >= 1000:
+        return "more than 1000 times"
+    shown = ratio.to_integral_value(ROUND_DOWN) if ratio >= 10 else _SHORT.plus(ratio)
+    return "once" if shown == 1 else f"{canonical_text(without_trailing_zeros(shown))} times"
+
+
+def _undecidable(unit: Unit, expanded: Decimal, would_do: Decimal | None) -> str:
+    no_reading = f"undecidable: with an uncertainty of {_shown(expanded, unit)} no reading could pass"
+    if would_do is None:
+        return f"{no_reading}, nor with any other"
+    return f"{no_reading}; {_shown(would_do, unit)} or less would do"
+
+
+def _shown(value: Decimal, unit: Unit) -> str:
+    short = without_trailing_zeros(value)
+    digits = min(len(short.as_tuple().digits), _MOST_DIGITS)
+    return format_quantity(short, unit, digits=digits)
