@@ -1,0 +1,40 @@
+"""Every write to the bench."""
+
+from logbook.bench.commands.configuration import (
+    record_option_setting,
+    record_rework,
+    set_position_by_design,
+    undo_rework,
+)
+from logbook.bench.commands.instruments import (
+    add_instrument,
+    change_instrument,
+    record_calibration,
+    set_ranges,
+)
+from logbook.bench.commands.reading import ReadingInput, Recorded
+from logbook.bench.commands.recording import record_reading, record_readings
+from logbook.bench.commands.sessions import change_bench_session, open_bench_session
+from logbook.bench.commands.targets import add_target, change_target, issue_target
+from logbook.bench.commands.withdrawing import withdraw_measurement
+
+__all__ = [
+    "ReadingInput",
+    "Recorded",
+    "add_instrument",
+    "add_target",
+    "change_bench_session",
+    "change_instrument",
+    "change_target",
+    "issue_target",
+    "open_bench_session",
+    "record_calibration",
+    "record_option_setting",
+    "record_reading",
+    "record_readings",
+    "record_rework",
+    "set_position_by_design",
+    "set_ranges",
+    "undo_rework",
+    "withdraw_measurement",
+]

@@ -1,0 +1,109 @@
+"""Resolves the natural keys of a batch of readings, in one query per kind."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from logbook.accounts.models import User
+from logbook.bench.commands.reading import ReadingInput
+from logbook.bench.models import BenchSession, Instrument, Target
+from logbook.bench.queries.yardstick import Yardstick, yardstick_for
+from logbook.boards.models import Board
+from logbook.common.errors import InvalidInputError, NotAllowedError, NotFoundError
+from logbook.projects.choices import MAY
+from logbook.projects.models import Membership, Project
+from logbook.projects.queries import lineages
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """Everything a batch of readings names."""
+
+    projects: Mapping[str, tuple[Project, str]]
+    boards: Mapping[tuple[int, str], Board]
+    targets: Mapping[tuple[int, str], Target]
+    instruments: Mapping[str, Instrument]
+    sessions: Mapping[int, BenchSession]
+    yardsticks: Mapping[int, Yardstick]
+
+    def project(self, slug: str) -> Project:
+        """Return the project if this person may record on it."""
+        found = self.projects.get(slug)
+        if found is None:
+            message = f"no project {slug!r} that you are a member of"
+            raise NotFoundError(message)
+        project, role = found
+        if "record" not in MAY[role]:
+            message = f"a {role} may not record readings on {slug!r}; ask an owner for another role"
+            raise NotAllowedError(message)
+        return project
+
+    def board(self, project: Project, serial: str) -> Board:
+        """Return the board, or name the serials there are."""
+        found = self.boards.get((project.pk, serial))
+        if found is None:
+            known = sorted(project.boards.values_list("serial", flat=True))
+            raise _unknown("board", serial, known)
+        return found
+
+    def target(self, project: Project, key: str) -> Target:
+        """Return the target, or name some of the keys there are."""
+        found = self.targets.get((project.pk, key))
+        if found is None:
+            raise _unknown("target", key, sorted(project.targets.values_list("key", flat=True)))
+        return found
+
+    def instrument(self, name: str) -> Instrument | None:
+        """Return the instrument; none when none was named."""
+        if not name:
+            return None
+        found = self.instruments.get(name)
+        if found is None:
+            raise _unknown("instrument", name, sorted(Instrument.objects.values_list("name", flat=True)))
+        return found
+
+    def session(self, project: Project, number: int | None) -> BenchSession | None:
+        """Return the bench session of this project; none when none was named."""
+        if number is None:
+            return None
+        found = self.sessions.get(number)
+        if found is None or found.project_id != project.pk:
+            message = f"no bench session {number} on {project.slug}"
+            raise InvalidInputError.of("bench_session", message, given=number)
+        return found
+
+
+def _unknown(kind: str, given: str, known: Sequence[str]) -> InvalidInputError:
+    allowed = ", ".join(known[:20]) + (", …" if len(known) > 20 else "") or "none yet"
+    return InvalidInputError.of(kind, f"no {kind} {given!r} here", given=given, allowed=allowed, code="unknown")
+
+
+def catalogue_for(user: User, items: Sequence[ReadingInput]) -> Catalogue:
+    """Look up everything ``items`` name. One query a kind, and two a project."""
+    memberships = Membership.objects.filter(
+        user=user, project__slug__in={item.project for item in items}
+    ).select_related("project")
+    projects = {member.project.slug: (member.project, member.role) for member in memberships}
+    ids = [project.pk for project, _ in projects.values()]
+    boards = Board.objects.filter(project_id__in=ids, serial__in={item.board for item in items})
+    targets = Target.objects.filter(
+        project_id__in=ids, key__in={item.target for item in items if item.target}
+    )
+    found_targets = {(target.project_id, target.key): target for target in targets}
+    sessions = {item.bench_session for item in items if item.bench_session is not None}
+    instruments = Instrument.objects.filter(name__in={item.instrument for item in items if item.instrument})
+    return Catalogue(
+        projects=projects,
+        boards={(board.project_id, board.serial): board for board in boards},
+        targets=found_targets,
+        instruments={row.name: row for row in instruments.prefetch_related("ranges")},
+        sessions={row.pk: row for row in BenchSession.objects.filter(pk__in=sessions)} if sessions else {},
+        yardsticks={
+            project.pk: yardstick_for(
+                [target.pk for (pk, _), target in found_targets.items() if pk == project.pk],
+                lineages(project),
+            )
+            for project, _ in projects.values()
+        },
+    )

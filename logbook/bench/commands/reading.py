@@ -1,0 +1,51 @@
+"""A reading as it comes in through any door, and what becomes of it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+
+from logbook.bench.models import Measurement
+from logbook.common.errors import DomainError
+
+Number = str | int | float | Decimal
+
+
+@dataclass(frozen=True)
+class ReadingInput:
+    """One reading as given. Names are natural keys; nothing is resolved or checked yet.
+
+    ``value`` may be text with or without a unit, a number, ``True``/``False``, ``"99 of 100"``, or one
+    of the words *seen working*, *not working*, *inconclusive*.
+    """
+
+    project: str
+    board: str
+    value: Number | bool
+    target: str = ""
+    point: str = ""
+    unit: str = ""
+    expanded_uncertainty: Number | None = None
+    coverage_factor: Number | None = None
+    taken_at: datetime | None = None
+    instrument: str = ""
+    instrument_range: str = ""
+    bench_session: int | None = None
+    firmware: str = ""
+    place: str = ""
+    conditions: Mapping[str, Any] = field(default_factory=dict)
+    note: str = ""
+    key: str = ""
+
+
+@dataclass(frozen=True)
+class Recorded:
+    """What became of one reading: stored, duplicate (already there) or rejected with its error."""
+
+    index: int
+    status: str
+    measurement: Measurement | None = None
+    error: DomainError | None = None

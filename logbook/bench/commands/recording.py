@@ -1,0 +1,134 @@
+"""The one door through which every reading enters: pages, API, CSV, command line and demo alike."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from datetime import datetime
+
+from django.db import IntegrityError, transaction
+
+from logbook.bench.commands.building import build_measurement
+from logbook.bench.commands.catalogue import Catalogue, catalogue_for
+from logbook.bench.commands.current import count_in
+from logbook.bench.commands.reading import ReadingInput, Recorded
+from logbook.bench.models import Measurement
+from logbook.boards.models import Board
+from logbook.common import clock
+from logbook.common.changes import Actor
+from logbook.common.errors import ConflictError, DomainError, NotAllowedError
+from logbook.projects.models import Project
+
+SLICE = 5_000
+ATTEMPTS = 4
+
+
+def record_reading(*, actor: Actor, item: ReadingInput) -> Recorded:
+    """Record one reading and return what became of it; raises instead of rejecting."""
+    result = _record_slice([item], actor=actor, offset=0, identity_required=False)[0]
+    if result.error is not None:
+        raise result.error
+    return result
+
+
+def record_readings(*, actor: Actor, items: Sequence[ReadingInput]) -> list[Recorded]:
+    """Record a list of readings in the order given; a bad one costs only itself.
+
+    Stored in slices of 5,000, one transaction each. Keys make the whole repeatable.
+    """
+    results: list[Recorded] = []
+    for start in range(0, len(items), SLICE):
+        part = items[start : start + SLICE]
+        results += _record_slice(part, actor=actor, offset=start, identity_required=True)
+    return results
+
+
+def _record_slice(
+    items: Sequence[ReadingInput], *, actor: Actor, offset: int, identity_required: bool
+) -> list[Recorded]:
+    """Record one slice; repeated when another writer stored one of its keys in between."""
+    for attempt in range(ATTEMPTS):
+        try:
+            with transaction.atomic():
+                return _attempt(items, actor=actor, offset=offset, identity_required=identity_required)
+        except IntegrityError:
+            if attempt == ATTEMPTS - 1:
+                raise
+    return []
+
+
+def _attempt(
+    items: Sequence[ReadingInput], *, actor: Actor, offset: int, identity_required: bool
+) -> list[Recorded]:
+    """Record a slice inside the transaction.
+
+    1. Resolve keys and build every measurement; errors stay with their item.
+    2. Lock the boards, so that two writers derive one after the other.
+    3. Sort out what is already recorded; store the rest; keep the current results.
+    """
+    if actor.user is None:
+        message = "only a person or a token of a person can record readings"
+        raise NotAllowedError(message)
+    moment = clock.now()
+    catalogue = catalogue_for(actor.user, items)
+    built = [_built(item, catalogue, actor, moment, identity_required) for item in items]
+    fresh = [one for one in built if isinstance(one, Measurement)]
+    _lock_boards(fresh)
+    settled = _settle(fresh)
+    new = [one for one in fresh if settled[id(one)].status == "stored"]
+    for project, added in _by_project(new):
+        Measurement.objects.bulk_create(added)
+        count_in(project, added)
+    return [
+        Recorded(offset + index, "rejected", error=one)
+        if isinstance(one, DomainError)
+        else replace(settled[id(one)], index=offset + index)
+        for index, one in enumerate(built)
+    ]
+
+
+def _built(
+    item: ReadingInput, catalogue: Catalogue, actor: Actor, moment: datetime, identity_required: bool  # noqa: FBT001
+) -> Measurement | DomainError:
+    try:
+        return build_measurement(
+            item, catalogue, actor=actor, moment=moment, identity_required=identity_required
+        )
+    except DomainError as error:
+        return error
+
+
+def _lock_boards(measurements: Sequence[Measurement]) -> None:
+    ids = {one.board_id for one in measurements}
+    list(Board.objects.select_for_update().filter(pk__in=ids).order_by("pk").values_list("pk"))
+
+
+def _settle(fresh: Sequence[Measurement]) -> dict[int, Recorded]:
+    """Decide for each built measurement whether it is new, already there, or contradicts its key."""
+    known = _already_recorded(fresh)
+    settled: dict[int, Recorded] = {}
+    for one in fresh:
+        place = (one.project_id, one.key)
+        earlier = known.get(place)
+        if earlier is None:
+            known[place] = one
+            settled[id(one)] = Recorded(0, "stored", one)
+        elif earlier.content_digest == one.content_digest:
+            settled[id(one)] = Recorded(0, "duplicate", earlier)
+        else:
+            message = f"key {one.key!r} was already used for another reading ({earlier.text} {earlier.unit})"
+            settled[id(one)] = Recorded(0, "rejected", error=ConflictError(message))
+    return settled
+
+
+def _already_recorded(fresh: Sequence[Measurement]) -> dict[tuple[int, str], Measurement]:
+    rows = Measurement.objects.filter(
+        project_id__in={one.project_id for one in fresh}, key__in=[one.key for one in fresh]
+    ).select_related("project", "board", "target", "instrument")
+    return {(row.project_id, row.key): row for row in rows}
+
+
+def _by_project(measurements: Sequence[Measurement]) -> Iterator[tuple[Project, list[Measurement]]]:
+    projects = {one.project_id: one.project for one in measurements}
+    for pk, project in sorted(projects.items()):
+        yield project, [one for one in measurements if one.project_id == pk]

@@ -1,0 +1,238 @@
+"""Adding targets, changing how they are planned, and issuing them anew."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import transaction
+
+from logbook.bench.choices import Basis, Rule, TargetKind
+from logbook.bench.commands.current import cells_of_targets, recompute
+from logbook.bench.models import Prerequisite, Target, TargetIssue
+from logbook.bench.queries.evaluation import Pair, direct_needs
+from logbook.boards.models import Board
+from logbook.common import clock
+from logbook.common.changes import Actor, note_change, store_changes, store_new
+from logbook.common.errors import InvalidInputError
+from logbook.core.errors import CoreError
+from logbook.core.graph import closure, find_cycle
+from logbook.core.limits import Limits, parse_limits
+from logbook.core.quantities import canonical_text
+from logbook.projects.models import Project, Revision, Subsystem
+
+LETTERS = frozenset("EPGBCHFSLAWM")
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What an issue of a target asks. ``limits`` is text as people write it."""
+
+    kind: str = TargetKind.NUMBER
+    limits: str = ""
+    unit: str = ""
+    nominal: str = ""
+    rule: str = Rule.GUARDED
+    points: Sequence[str] = ("",)
+    boards_needed: int = 1
+    conditions: str = ""
+    method: str = ""
+    basis: str = Basis.JUDGEMENT
+    basis_note: str = ""
+    meant_for: Revision | None = None
+
+
+@transaction.atomic
+def add_target(
+    *,
+    actor: Actor,
+    project: Project,
+    subsystem: Subsystem,
+    key: str,
+    name: str,
+    asked: Asked,
+    prerequisites: Sequence[str] = (),
+    values: dict[str, Any] | None = None,
+) -> Target:
+    """Add a target with its first issue; ``values`` are its planning fields."""
+    target = Target(
+        project=project,
+        subsystem=subsystem,
+        key=key,
+        name=name,
+        position=project.targets.count(),
+        **(values or {}),
+    )
+    _check_cautions(target.cautions)
+    store_new(target, actor=actor)
+    _store_issue(target, asked, number=1, reason="", more_than_limits=False, actor=actor)
+    _replace_prerequisites(target, prerequisites, actor=actor)
+    return target
+
+
+@transaction.atomic
+def change_target(
+    *,
+    actor: Actor,
+    target: Target,
+    values: dict[str, Any],
+    prerequisites: Sequence[str] | None = None,
+) -> Target:
+    """Change how a target is planned. What it asks only changes by a new issue."""
+    _check_cautions(values.get("cautions", ""))
+    changed = store_changes(target, values, actor=actor)
+    if "subsystem" in changed:
+        recompute(target.project, cells=cells_of_targets([target.pk]))
+    if prerequisites is not None:
+        _replace_prerequisites(target, prerequisites, actor=actor)
+    return target
+
+
+@transaction.atomic
+def issue_target(*, actor: Actor, target: Target, asked: Asked, reason: str) -> TargetIssue:
+    """Issue a target anew and derive its cells under the new issue. Stored verdicts stay.
+
+    Readings judged by an older issue go on counting only when nothing but the limits changed.
+    """
+    if not reason.strip():
+        raise InvalidInputError.of("reason", "say why the target is issued anew", allowed="a sentence")
+    Target.objects.select_for_update().get(pk=target.pk)
+    list(Board.objects.select_for_update().filter(project=target.project_id).order_by("pk").values_list("pk"))
+    before = target.issues.order_by("-number")[0]
+    issue = _store_issue(
+        target,
+        asked,
+        number=before.number + 1,
+        reason=reason,
+        more_than_limits=_asks_for_more(before, asked),
+        actor=actor,
+    )
+    cells = cells_of_targets([target.pk])
+    pairs = {Pair(cell.board_id, cell.target_id) for cell in cells}
+    recompute(target.project, cells=cells, pairs=pairs)
+    return issue
+
+
+def _asks_for_more(before: TargetIssue, asked: Asked) -> bool:
+    """Say whether more than limits, their basis and the number of boards changed."""
+    limits = _limits(asked)
+    unit = limits.unit.base if limits else ""
+    earlier = _limits(Asked(kind=before.kind, limits=before.limits_text, unit=before.unit))
+    return (
+        asked.kind != before.kind
+        or unit != (earlier.unit.base if earlier else "")
+        or list(asked.points) != before.points
+        or asked.conditions != before.conditions
+        or asked.method != before.method
+    )
+
+
+def _store_issue(
+    target: Target, asked: Asked, *, number: int, reason: str, more_than_limits: bool, actor: Actor
+) -> TargetIssue:
+    limits = _limits(asked)
+    issue = TargetIssue(
+        target=target,
+        number=number,
+        meant_for=asked.meant_for,
+        kind=asked.kind,
+        limits_text=asked.limits.strip(),
+        rule=asked.rule,
+        points=_points(asked.points),
+        boards_needed=asked.boards_needed,
+        conditions=asked.conditions,
+        method=asked.method,
+        basis=asked.basis,
+        basis_note=asked.basis_note,
+        reason=reason.strip(),
+        changes_more_than_limits=more_than_limits,
+        issued_at=clock.now(),
+        issued_by=actor.user,
+        **_limit_fields(limits),
+    )
+    store_new(issue, actor=actor, project_id=target.project_id)
+    return issue
+
+
+def _limits(asked: Asked) -> Limits | None:
+    """Read the limits text and hold it against the kind of target."""
+    if asked.kind == TargetKind.SEEN_WORKING:
+        if asked.limits.strip():
+            message = "a target that is only seen working has no limits"
+            raise InvalidInputError.of("limits", message, given=asked.limits, allowed="empty")
+        return None
+    default = "yes" if asked.kind == TargetKind.YES_NO else ""
+    try:
+        limits = parse_limits(
+            asked.limits.strip() or default, unit=asked.unit or None, nominal=asked.nominal or None
+        )
+    except CoreError as error:
+        raise InvalidInputError.from_core(error.where or "limits", error) from error
+    wanted = {TargetKind.NUMBER: "number", TargetKind.COUNT: "count", TargetKind.YES_NO: "yes_no"}
+    if limits.kind != wanted[TargetKind(asked.kind)]:
+        message = f"these limits are for a {limits.kind.replace('_', '/')} target, not for {asked.kind}"
+        raise InvalidInputError.of("limits", message, given=asked.limits)
+    return limits
+
+
+def _limit_fields(limits: Limits | None) -> dict[str, str]:
+    if limits is None:
+        return {}
+    numbers = {"low": limits.low, "high": limits.high, "nominal": limits.nominal}
+    texts = {name: canonical_text(number) for name, number in numbers.items() if number is not None}
+    return texts | {"unit": limits.unit.symbol}
+
+
+def _points(names: Sequence[str]) -> list[str]:
+    points = [name.strip() for name in names] or [""]
+    if len(set(points)) != len(points) or (len(points) > 1 and "" in points):
+        raise InvalidInputError.of(
+            "points", "each point has a name of its own", given=", ".join(points), allowed="CH1, CH2, …"
+        )
+    if any(len(point) > 60 for point in points):
+        raise InvalidInputError.of("points", "a point's name is too long", allowed="up to 60 characters")
+    return points
+
+
+def _check_cautions(letters: str) -> None:
+    unknown = set(letters) - LETTERS
+    if unknown:
+        raise InvalidInputError.of(
+            "cautions", "unknown caution letters", given=letters, allowed=", ".join(sorted(LETTERS))
+        )
+
+
+def _replace_prerequisites(target: Target, keys: Sequence[str], *, actor: Actor) -> None:
+    ids = dict(Target.objects.filter(project=target.project_id).values_list("key", "pk"))
+    unknown = [key for key in keys if key not in ids]
+    if unknown:
+        raise InvalidInputError.of(
+            "prerequisites", f"no target {unknown[0]!r} here", given=unknown[0], allowed="keys of targets"
+        )
+    names = {pk: key for key, pk in ids.items()}
+    before = direct_needs(target.project, names)
+    wanted = {ids[key] for key in keys}
+    if before[target.pk] == wanted:
+        return
+    after = before | {target.pk: wanted}
+    circle = find_cycle(after)
+    if circle:
+        message = f"targets would need each other in a circle: {' → '.join(names[pk] for pk in circle)}"
+        raise InvalidInputError.of("prerequisites", message, given=", ".join(keys), code="circle")
+    Prerequisite.objects.filter(target=target).delete()
+    Prerequisite.objects.bulk_create(Prerequisite(target=target, needs_id=pk) for pk in sorted(wanted))
+    fields = {"needs": [_listed(before[target.pk], names), _listed(wanted, names)]}
+    note_change(target, action="changed", actor=actor, project_id=target.project_id, fields=fields)
+    _derive_anew(target, before[target.pk] | wanted, after)
+
+
+def _listed(ids: set[int], names: dict[int, str]) -> str:
+    return ", ".join(sorted(names[pk] for pk in ids))
+
+
+def _derive_anew(target: Target, needed: set[int], needs: dict[int, set[int]]) -> None:
+    """Derive the cells of the target and of all that need it, and the spans of what it needs."""
+    dependents = {pk for pk, below in closure(needs).items() if target.pk in below}
+    pairs = {Pair(cell.board_id, cell.target_id) for cell in cells_of_targets(needed)}
+    recompute(target.project, cells=cells_of_targets(dependents | {target.pk}), pairs=pairs)

@@ -1,0 +1,155 @@
+"""Reads what was typed for one reading against what its target asks."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+
+from logbook.bench.choices import Outcome, TargetKind
+from logbook.bench.commands.reading import Number
+from logbook.bench.models import TargetIssue
+from logbook.common.errors import InvalidInputError
+from logbook.core.errors import CoreError
+from logbook.core.quantities import (
+    DIMENSIONLESS,
+    Unit,
+    canonical_text,
+    convert,
+    decimal_of,
+    mismatch,
+    parse_quantity,
+    unit_named,
+)
+
+WORDS = {
+    "seen working": Outcome.SEEN_WORKING,
+    "not working": Outcome.NOT_WORKING,
+    "inconclusive": Outcome.INCONCLUSIVE,
+}
+YES = {"yes", "y", "true", "1"}
+NO = {"no", "n", "false", "0"}
+LONGEST_COUNT = 10**18
+_COUNT = re.compile(r"^\s*([^\s]+)(?:\s+errors?)?(?:\s+(?:of|in)\s+([^\s]+))?(?:\s+errors?)?\s*$")
+
+
+@dataclass(frozen=True)
+class ReadValue:
+    """A reading's value as it will be stored."""
+
+    outcome: str
+    text: str
+    value: Decimal | None
+    unit: Unit
+    trials: int | None = None
+
+
+def read_value(given: Number | bool, unit: str, issue: TargetIssue | None) -> ReadValue:
+    """Read ``given`` as the kind of result the issue asks for; a loose reading is a number."""
+    text = _text_of(given)
+    if text.lower() in WORDS:
+        return ReadValue(WORDS[text.lower()], text, None, DIMENSIONLESS)
+    kind = issue.kind if issue else TargetKind.NUMBER
+    if kind == TargetKind.SEEN_WORKING:
+        return _seen(text)
+    if kind == TargetKind.YES_NO:
+        return _yes_no(text)
+    if kind == TargetKind.COUNT:
+        return _count(text)
+    return _number(text, unit, issue)
+
+
+def _text_of(given: Number | bool) -> str:
+    if isinstance(given, bool):
+        return "yes" if given else "no"
+    if isinstance(given, str):
+        text = given.strip()
+    else:
+        try:
+            text = canonical_text(decimal_of(given, where="value"))
+        except CoreError as error:
+            raise InvalidInputError.from_core("value", error) from error
+    if not text:
+        raise InvalidInputError.of("value", "the value is empty", allowed="a number, or a word of the target")
+    if len(text) > 64:
+        raise InvalidInputError.of("value", "the value is too long", given=text[:64], allowed="64 characters")
+    return text
+
+
+def _seen(text: str) -> ReadValue:
+    if text.lower() in YES | NO:
+        outcome = Outcome.SEEN_WORKING if text.lower() in YES else Outcome.NOT_WORKING
+        return ReadValue(outcome, text, None, DIMENSIONLESS)
+    raise InvalidInputError.of(
+        "value", "this target has no number", given=text, allowed=", ".join(sorted(WORDS))
+    )
+
+
+def _yes_no(text: str) -> ReadValue:
+    if text.lower() not in YES | NO:
+        raise InvalidInputError.of("value", "this target asks yes or no", given=text, allowed="yes, no")
+    return ReadValue(Outcome.YES_NO, text, Decimal(text.lower() in YES), DIMENSIONLESS)
+
+
+def _count(text: str) -> ReadValue:
+    found = _COUNT.match(text)
+    if found is None:
+        allowed = "a whole number, or n of N such as 99 of 100"
+        raise InvalidInputError.of("value", "this target asks for a count", given=text, allowed=allowed)
+    count = _whole(found[1], text)
+    trials = _whole(found[2], text) if found[2] else None
+    if trials is not None and count > trials:
+        raise InvalidInputError.of("value", f"{count} of {trials} is more than all", given=text)
+    return ReadValue(Outcome.COUNT, text, count, DIMENSIONLESS, int(trials) if trials is not None else None)
+
+
+def _whole(part: str, text: str) -> Decimal:
+    try:
+        number = parse_quantity(part, unit="").value
+    except CoreError as error:
+        raise InvalidInputError.from_core("value", error) from error
+    if number != number.to_integral_value() or not 0 <= number <= LONGEST_COUNT:
+        raise InvalidInputError.of("value", "a count is a whole number from 0", given=text)
+    return Decimal(int(number))
+
+
+def _number(text: str, unit: str, issue: TargetIssue | None) -> ReadValue:
+    wanted = issue.unit if issue else ""
+    try:
+        quantity = parse_quantity(text, unit=unit or wanted or None, where="value")
+        if issue is not None and quantity.unit.base != unit_named(wanted).base:
+            raise mismatch(quantity.unit, unit_named(wanted), where="unit")
+    except CoreError as error:
+        raise InvalidInputError.from_core(error.where or "value", error) from error
+    return ReadValue(Outcome.NUMBER, text, quantity.value, quantity.unit)
+
+
+def read_uncertainty(given: Number, unit: Unit) -> Decimal:
+    """Return a stated expanded uncertainty in ``unit``; text may carry its own unit."""
+    field = "expanded_uncertainty"
+    try:
+        if isinstance(given, str):
+            quantity = parse_quantity(given, unit=unit, where=field)
+            value = convert(quantity.value, quantity.unit, unit)
+        else:
+            value = decimal_of(given, where=field)
+    except CoreError as error:
+        raise InvalidInputError.from_core(field, error) from error
+    if value < 0:
+        raise InvalidInputError.of(field, "an uncertainty is not negative", given=given, allowed="0 or more")
+    return value
+
+
+def read_coverage_factor(given: Number | None) -> Decimal:
+    """Return the stated coverage factor, 2 where none is stated."""
+    if given is None or given == "":
+        return Decimal(2)
+    try:
+        value = decimal_of(given, where="coverage_factor")
+    except CoreError as error:
+        raise InvalidInputError.from_core("coverage_factor", error) from error
+    if not 0 < value <= 20:
+        raise InvalidInputError.of(
+            "coverage_factor", "a coverage factor lies above 0", given=given, allowed="above 0, up to 20"
+        )
+    return value

@@ -1,0 +1,1 @@
+"""Reading the bench. Every list declares its joins and its order."""

@@ -1,0 +1,208 @@
+"""What the history of one (target, board, point) amounts to.
+
+The same rules serve the current results, a past day and ``manage.py verify``.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import NamedTuple
+
+from django.db.models import Q
+
+from logbook.bench.models import FailingSpan, Measurement, Prerequisite, Target
+from logbook.bench.queries.calibration import CalibrationRecord, calibration_record
+from logbook.bench.queries.yardstick import Yardstick, yardstick_for
+from logbook.boards.models import Board
+from logbook.boards.queries import BoardTimeline, Stretch, board_timelines
+from logbook.core.graph import closure
+from logbook.core.verdict import Verdict
+from logbook.projects.models import Project
+from logbook.projects.queries import lineages
+
+FAILING = frozenset({Verdict.FAIL.value, Verdict.CONDITIONAL_FAIL.value})
+
+
+class Cell(NamedTuple):
+    """One (target, board, point)."""
+
+    target_id: int
+    board_id: int
+    point: str
+
+
+class Pair(NamedTuple):
+    """One target on one board."""
+
+    board_id: int
+    target_id: int
+
+
+@dataclass(frozen=True)
+class Derived:
+    """What a cell's readings amount to. ``None`` where there is no such reading."""
+
+    found: Measurement
+    found_verdict: str
+    found_undecidable: bool
+    not_counted: str
+    designed: Measurement | None
+    designed_verdict: str
+    designed_undecidable: bool
+    first: Measurement | None
+    first_verdict: str
+
+
+def taken_order(measurement: Measurement) -> tuple[datetime, datetime, int]:
+    """Return the order of readings on a board's own time line."""
+    return (measurement.taken_at, measurement.recorded_at, measurement.pk)
+
+
+@dataclass
+class Evaluation:
+    """Everything the rules need to know about some boards of one project."""
+
+    yardstick: Yardstick
+    needs: Mapping[int, frozenset[int]]
+    targets: Mapping[int, Target]
+    timelines: Mapping[int, BoardTimeline]
+    revisions: Mapping[int, int]
+    spans: dict[Pair, list[Stretch]]
+    calibrations: CalibrationRecord
+
+    def dependents_of(self, target_id: int) -> set[int]:
+        """Return the targets that need this one, directly or not."""
+        return {other for other, needed in self.needs.items() if target_id in needed}
+
+    def verdict_of(self, measurement: Measurement) -> tuple[str, bool]:
+        """Return verdict word and undecidable flag under the issue in force for the board's revision."""
+        return self.yardstick.judged(measurement, self.revisions[measurement.board_id])
+
+    def not_counted(self, measurement: Measurement) -> str:
+        """Return why a reading does not count as designed; empty when it does."""
+        target_id = measurement.target_id or 0
+        outdated = self.yardstick.outdated_by(measurement, self.revisions[measurement.board_id])
+        if outdated is not None:
+            return f"issue {outdated.number} of the target changed more than its limits"
+        flag = self.calibrations.flag(measurement.instrument_id, measurement.taken_at)
+        if flag is not None and flag.state == "condemned":
+            return flag.says
+        subsystem_id = self.targets[target_id].subsystem_id
+        departure = self.timelines[measurement.board_id].departure_at(subsystem_id, measurement.taken_at)
+        return departure or self._failing_prerequisite(measurement, target_id)
+
+    def _failing_prerequisite(self, measurement: Measurement, target_id: int) -> str:
+        failing = [
+            self.targets[needed].key
+            for needed in self.needs.get(target_id, frozenset())
+            if any(
+                span.holds_at(measurement.taken_at)
+                for span in self.spans.get(Pair(measurement.board_id, needed), ())
+            )
+        ]
+        return f"taken while {', '.join(sorted(failing)[:3])} failed here" if failing else ""
+
+    def derive(self, readings: Iterable[Measurement]) -> Derived | None:
+        """Return what the standing readings of one cell amount to; none when there are none."""
+        ordered = sorted(readings, key=taken_order)
+        if not ordered:
+            return None
+        counting = [reading for reading in ordered if not self.not_counted(reading)]
+        found, designed = ordered[-1], counting[-1] if counting else None
+        judged = [(reading, self.verdict_of(reading)[0]) for reading in counting]
+        first, first_verdict = next(((one, word) for one, word in judged if word), (None, ""))
+        designed_word, designed_undecidable = self.verdict_of(designed) if designed else ("", False)
+        found_word, found_undecidable = self.verdict_of(found)
+        return Derived(
+            found=found,
+            found_verdict=found_word,
+            found_undecidable=found_undecidable,
+            not_counted="" if designed is found else self.not_counted(found)[:200],
+            designed=designed,
+            designed_verdict=designed_word,
+            designed_undecidable=designed_undecidable,
+            first=first,
+            first_verdict=first_verdict,
+        )
+
+    def failing_stretches(self, readings: Iterable[Measurement]) -> list[Stretch]:
+        """Return the stretches during which one target stood failing on one board.
+
+        ``readings`` are all standing readings of that pair, of all points.
+        """
+        stretches: list[Stretch] = []
+        failing_points: set[str] = set()
+        begins: datetime | None = None
+        for reading in sorted(readings, key=taken_order):
+            if self.verdict_of(reading)[0] in FAILING:
+                failing_points.add(reading.point)
+            else:
+                failing_points.discard(reading.point)
+            if failing_points and begins is None:
+                begins = reading.taken_at
+            elif not failing_points and begins is not None:
+                stretches.append(Stretch(begins, reading.taken_at, ""))
+                begins = None
+        if begins is not None:
+            stretches.append(Stretch(begins, None, ""))
+        return merged(stretches)
+
+
+def merged(stretches: Sequence[Stretch]) -> list[Stretch]:
+    """Join stretches that touch and drop those of no length."""
+    joined: list[Stretch] = []
+    for stretch in stretches:
+        if stretch.ends == stretch.begins:
+            continue
+        if joined and joined[-1].ends == stretch.begins:
+            joined[-1] = Stretch(joined[-1].begins, stretch.ends, "")
+        else:
+            joined.append(stretch)
+    return joined
+
+
+def evaluation_of(
+    project: Project, board_ids: Iterable[int], *, until: datetime | None = None
+) -> Evaluation:
+    """Load what the rules need for some boards of a project. Eleven queries, whatever their number."""
+    boards = sorted(set(board_ids))
+    targets = {target.pk: target for target in Target.objects.filter(project=project)}
+    return Evaluation(
+        yardstick=yardstick_for(targets, lineages(project), until),
+        needs=closure(direct_needs(project, targets)),
+        targets=targets,
+        timelines=board_timelines(boards),
+        revisions=dict(Board.objects.filter(pk__in=boards).values_list("pk", "revision_id")),
+        spans=stored_spans(boards),
+        calibrations=calibration_record(until=until.date() if until else None),
+    )
+
+
+def direct_needs(project: Project, target_ids: Iterable[int]) -> dict[int, set[int]]:
+    """Return what each target needs directly, by id. One query."""
+    needs: dict[int, set[int]] = {pk: set() for pk in target_ids}
+    for target_id, needed in Prerequisite.objects.filter(target__project=project).values_list(
+        "target_id", "needs_id"
+    ):
+        needs[target_id].add(needed)
+    return needs
+
+
+def stored_spans(board_ids: Iterable[int]) -> dict[Pair, list[Stretch]]:
+    """Return the kept failing spans of some boards. One query."""
+    spans: dict[Pair, list[Stretch]] = defaultdict(list)
+    for span in FailingSpan.objects.filter(board_id__in=list(board_ids)).order_by("begins"):
+        spans[Pair(span.board_id, span.target_id)].append(Stretch(span.begins, span.ends, ""))
+    return dict(spans)
+
+
+def standing_readings(where: Q) -> list[Measurement]:
+    """Return the readings that stand, without the long texts."""
+    return list(
+        Measurement.objects.filter(where, withdrawn_at__isnull=True, target__isnull=False).defer(
+            "note", "conditions", "reason"
+        )
+    )

@@ -1,0 +1,73 @@
+"""Which issue of a target is in force for a revision, and how a reading stands under it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from logbook.bench.models import Measurement, TargetIssue
+from logbook.bench.translate import judgement_of
+from logbook.core.errors import CoreError
+
+
+@dataclass(frozen=True)
+class Yardstick:
+    """The issues of some targets, and the line of ancestors of each revision."""
+
+    issues: Mapping[int, list[TargetIssue]]
+    lineages: Mapping[int, tuple[int, ...]]
+
+    def _applying(self, target_id: int, revision_id: int) -> list[TargetIssue]:
+        line = self.lineages.get(revision_id, (revision_id,))
+        return [
+            issue
+            for issue in self.issues.get(target_id, ())
+            if issue.meant_for_id is None or issue.meant_for_id in line
+        ]
+
+    def in_force(self, target_id: int, revision_id: int) -> TargetIssue | None:
+        """Return the issue with the highest number meant for the revision; none when there is none."""
+        applying = self._applying(target_id, revision_id)
+        return applying[-1] if applying else None
+
+    def outdated_by(self, measurement: Measurement, revision_id: int) -> TargetIssue | None:
+        """Return the issue that changed more than the limits since the reading was judged, if any."""
+        number = self._number_of(measurement)
+        for issue in self._applying(measurement.target_id or 0, revision_id):
+            if issue.number > number and issue.changes_more_than_limits:
+                return issue
+        return None
+
+    def _number_of(self, measurement: Measurement) -> int:
+        for issue in self.issues.get(measurement.target_id or 0, ()):
+            if issue.pk == measurement.issue_id:
+                return issue.number
+        return 0
+
+    def judged(self, measurement: Measurement, revision_id: int) -> tuple[str, bool]:
+        """Return the verdict word (empty for none) and the undecidable flag under the issue in force."""
+        issue = self.in_force(measurement.target_id or 0, revision_id)
+        if issue is None or issue.pk == measurement.issue_id:
+            return measurement.verdict, measurement.undecidable
+        try:
+            judgement = judgement_of(issue, measurement)
+        except CoreError:
+            # The new issue asks for another kind of quantity; the reading keeps its own verdict
+            # and no longer counts, because such an issue changes more than limits.
+            return measurement.verdict, measurement.undecidable
+        return judgement.verdict or "", not judgement.decidable
+
+
+def yardstick_for(
+    target_ids: Iterable[int], lineages: Mapping[int, tuple[int, ...]], until: datetime | None = None
+) -> Yardstick:
+    """Return the yardstick of some targets, as issued by ``until``. One query."""
+    issues = TargetIssue.objects.filter(target_id__in=list(target_ids)).order_by("target_id", "number")
+    if until is not None:
+        issues = issues.filter(issued_at__lte=until)
+    by_target: dict[int, list[TargetIssue]] = defaultdict(list)
+    for issue in issues:
+        by_target[issue.target_id].append(issue)
+    return Yardstick(by_target, lineages)

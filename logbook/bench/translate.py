@@ -1,0 +1,103 @@
+"""Turns rows of the bench into core values and back."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from functools import lru_cache
+
+from logbook.bench.choices import Outcome
+from logbook.bench.models import InstrumentRange, Measurement, TargetIssue
+from logbook.core.limits import Limits, parse_limits
+from logbook.core.quantities import Unit, convert, unit_named
+from logbook.core.uncertainty import Accuracy
+from logbook.core.verdict import (
+    Judgement,
+    Verdict,
+    judge_count,
+    judge_number,
+    judge_yes_no,
+)
+
+
+
+@lru_cache(maxsize=4096)
+def _limits(text: str, unit: str, nominal: str) -> Limits:
+    return parse_limits(text, unit=unit or None, nominal=nominal or None)
+
+
+def limits_of(issue: TargetIssue) -> Limits | None:
+    """Return the limits of an issue; none for a target that is only seen working."""
+    return _limits(issue.limits_text, issue.unit, issue.nominal) if issue.limits_text else None
+
+
+def judgement_of(issue: TargetIssue, measurement: Measurement) -> Judgement:
+    """Judge a stored reading by ``issue``, which need not be the one it was first judged by.
+
+    Raises
+    ------
+    CoreError
+        The reading's unit cannot be compared with the limits.
+    """
+    limits = limits_of(issue)
+    if measurement.outcome == Outcome.NOT_WORKING:
+        return _without_number("seen not working", Verdict.FAIL)
+    if measurement.outcome in {Outcome.SEEN_WORKING, Outcome.INCONCLUSIVE} or limits is None:
+        return _without_number(f"{measurement.outcome}: no number to judge", None)
+    if limits.kind == "yes_no":
+        return judge_yes_no(limits, measurement.value == "1")
+    if limits.kind == "count":
+        return judge_count(limits, int(Decimal(measurement.value)), measurement.trials)
+    return _judged_number(issue, limits, measurement)
+
+
+def _judged_number(issue: TargetIssue, limits: Limits, measurement: Measurement) -> Judgement:
+    unit = unit_named(measurement.unit)
+    return judge_number(
+        limits,
+        convert(Decimal(measurement.value), unit, limits.unit),
+        expanded_uncertainty=(
+            convert(Decimal(measurement.expanded_uncertainty), unit, limits.unit)
+            if measurement.expanded_uncertainty
+            else None
+        ),
+        coverage_factor=Decimal(measurement.coverage_factor) if measurement.coverage_factor else None,
+        degrees_of_freedom=measurement.degrees_of_freedom,
+        rule=issue.rule,
+    )
+
+
+def _without_number(reason: str, verdict: Verdict | None) -> Judgement:
+    return Judgement(
+        verdict=verdict,
+        reason=reason,
+        rule="none",
+        low=None,
+        high=None,
+        unit="",
+        conformance_probability=None,
+        margin=None,
+        margin_percent=None,
+        test_uncertainty_ratio=None,
+        decidable=True,
+        deciding_uncertainty=None,
+    )
+
+
+def accuracy_of(instrument_range: InstrumentRange, unit: Unit) -> Accuracy:
+    """Return what a range states about its accuracy, in ``unit``."""
+    own = unit_named(instrument_range.unit)
+
+    def scaled(text: str) -> Decimal | None:
+        return convert(Decimal(text), own, unit) if text else None
+
+    def plain(text: str) -> Decimal | None:
+        return Decimal(text) if text else None
+
+    return Accuracy(
+        percent_of_reading=plain(instrument_range.percent_of_reading),
+        percent_of_range=plain(instrument_range.percent_of_range),
+        range_value=scaled(instrument_range.full_scale),
+        counts=plain(instrument_range.counts),
+        resolution=scaled(instrument_range.resolution),
+        absolute=None,
+    )

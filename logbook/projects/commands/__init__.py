@@ -1,0 +1,21 @@
+"""Every write to projects and to what a design is made of."""
+
+from logbook.projects.commands.options import add_option, set_designed_position
+from logbook.projects.commands.people import remove_member, set_member
+from logbook.projects.commands.projects import change_project, create_project, set_project_state
+from logbook.projects.commands.revisions import add_revision, change_revision
+from logbook.projects.commands.subsystems import add_subsystem, change_subsystem
+
+__all__ = [
+    "add_option",
+    "add_revision",
+    "add_subsystem",
+    "change_project",
+    "change_revision",
+    "change_subsystem",
+    "create_project",
+    "remove_member",
+    "set_designed_position",
+    "set_member",
+    "set_project_state",
+]

@@ -1,0 +1,109 @@
+"""Reading projects, with access decided in one place."""
+
+from __future__ import annotations
+
+from django.db.models import F, QuerySet
+
+from logbook.accounts.models import User
+from logbook.common.errors import InvalidInputError, NotAllowedError, NotFoundError
+from logbook.projects.choices import MAY
+from logbook.projects.models import Membership, Option, Project, Revision, Subsystem, SubsystemDependency
+
+
+def projects_visible_to(user: User) -> QuerySet[Project]:
+    """Return the projects ``user`` is a member of, each with its ``role``. One query."""
+    return (
+        Project.objects.filter(memberships__user=user)
+        .annotate(role=F("memberships__role"))
+        .prefetch_related("characteristics")
+        .order_by("name", "id")
+    )
+
+
+def project_for(user: User, slug: str, *, may: str = "read") -> Project:
+    """Return the project if ``user`` may do ``may`` on it.
+
+    A stranger gets the same "not found" as for a project that does not exist.
+    """
+    membership = (
+        Membership.objects.select_related("project").filter(user=user, project__slug=slug).first()
+    )
+    if membership is None:
+        message = f"no project {slug!r} that you are a member of"
+        raise NotFoundError(message)
+    check_role(membership.role, may=may)
+    return membership.project
+
+
+def check_role(role: str, *, may: str) -> None:
+    """Refuse what the role does not allow."""
+    if may not in MAY[role]:
+        message = f"a {role} may not {may} on this project; ask an owner for another role"
+        raise NotAllowedError(message)
+
+
+def role_of(user: User, project: Project) -> str:
+    """Return the role of ``user``; empty for a stranger. One query."""
+    role = Membership.objects.filter(user=user, project=project).values_list("role", flat=True).first()
+    return role or ""
+
+
+def revision_of(project: Project, label: str) -> Revision:
+    """Return the revision with ``label``."""
+    found = Revision.objects.select_related("project", "parent").filter(project=project, label=label).first()
+    if found is None:
+        message = f"{project} has no revision {label!r}"
+        raise NotFoundError(message)
+    return found
+
+
+def subsystem_named(project: Project, key: str, *, field: str = "subsystem") -> Subsystem:
+    """Return the subsystem a write names; the error names the keys there are."""
+    found = Subsystem.objects.filter(project=project, key=key).first()
+    if found is None:
+        keys = ", ".join(project.subsystems.values_list("key", flat=True)) or "none yet"
+        raise InvalidInputError.of(field, f"no subsystem {key!r} here", given=key, allowed=keys)
+    return found
+
+
+def revision_named(project: Project, label: str, *, field: str = "revision") -> Revision:
+    """Return the revision a write names; the error names the labels there are."""
+    found = Revision.objects.filter(project=project, label=label).first()
+    if found is None:
+        labels = ", ".join(project.revisions.values_list("label", flat=True)) or "none yet"
+        raise InvalidInputError.of(field, f"no revision {label!r} here", given=label, allowed=labels)
+    return found
+
+
+def option_named(project: Project, key: str, *, field: str = "option") -> Option:
+    """Return the option a write names; the error names the keys there are."""
+    found = Option.objects.filter(project=project, key=key).first()
+    if found is None:
+        keys = ", ".join(project.options.values_list("key", flat=True)) or "none yet"
+        raise InvalidInputError.of(field, f"no option {key!r} here", given=key, allowed=keys)
+    return found
+
+
+def lineages(project: Project) -> dict[int, tuple[int, ...]]:
+    """Return for each revision its own id and those of its ancestors, nearest first. One query."""
+    parents = dict(Revision.objects.filter(project=project).values_list("id", "parent_id"))
+    lines: dict[int, tuple[int, ...]] = {}
+    for start in parents:
+        line: list[int] = []
+        step: int | None = start
+        while step is not None and step not in line:
+            line.append(step)
+            step = parents[step]
+        lines[start] = tuple(line)
+    return lines
+
+
+def subsystem_needs(project: Project) -> dict[str, set[str]]:
+    """Return what each subsystem depends on, by key. Two queries."""
+    needs: dict[str, set[str]] = {key: set() for key in project.subsystems.values_list("key", flat=True)}
+    pairs = SubsystemDependency.objects.filter(subsystem__project=project).values_list(
+        "subsystem__key", "depends_on__key"
+    )
+    for key, other in pairs:
+        needs[key].add(other)
+    return needs
