@@ -37,7 +37,7 @@ def judge_count(limits: Limits, n: int, trials: int | None) -> Judgement:
     --------
     >>> from logbook.core.limits import parse_limits
     >>> judge_count(parse_limits("100 of 100"), 50, 50).reason
-    '50 of 100 trials done, nothing against it so far'
+    '50 of 100 trials done, 50 counted'
     """
     _require_kind(limits, "count")
     if n < 0:
@@ -84,19 +84,16 @@ def judge_yes_no(limits: Limits, answer: bool) -> Judgement:  # noqa: FBT001 - t
     """
     _require_kind(limits, "yes_no")
     given = "yes" if answer else "no"
-    if answer is (limits.expected is not False):
+    if answer is limits.expected:
         return _judgement(limits, Verdict.PASS, f"{given}, as expected")
     return _judgement(limits, Verdict.FAIL, f"{given}, where {'no' if answer else 'yes'} is expected")
 
 
 def _judge_plain_count(limits: Limits, n: int) -> Judgement:
-    thing = limits.unit.symbol
-    counted = f"{n} {thing}".rstrip()
-    if limits.high is not None and n > limits.high:
-        return _judgement(limits, Verdict.FAIL, f"{counted}, at most {limits.high:f} allowed")
-    if limits.low is not None and n < limits.low:
-        return _judgement(limits, Verdict.FAIL, f"{counted}, at least {limits.low:f} asked for")
-    return _judgement(limits, Verdict.PASS, f"{counted}, inside the limit")
+    is_over = limits.high is not None and n > limits.high
+    is_under = limits.low is not None and n < limits.low
+    verdict = Verdict.FAIL if is_over or is_under else Verdict.PASS
+    return _judgement(limits, verdict, f"counted {n}, asked for {format_limits(limits)}")
 
 
 def _judge_trials(limits: Limits, asked: int, n: int, trials: int) -> Judgement:
@@ -110,8 +107,8 @@ def _judge_trials(limits: Limits, asked: int, n: int, trials: int) -> Judgement:
     if limits.high is not None and n > limits.high != asked:
         return _judgement(limits, Verdict.FAIL, f"{counted}, at most {limits.high:f} of {asked} allowed")
     if trials < asked:
-        return _judgement(limits, None, f"{trials} of {asked} trials done, nothing against it so far")
-    return _judgement(limits, Verdict.PASS, f"{counted}, {format_limits(limits)} asked for")
+        return _judgement(limits, None, f"{trials} of {asked} trials done, {n} counted")
+    return _judgement(limits, Verdict.PASS, f"{counted}, asked for {format_limits(limits)}")
 
 
 def _judgement(limits: Limits, verdict: Verdict | None, reason: str) -> Judgement:

@@ -59,11 +59,12 @@ def judge_many(
     u_expanded : array_like, shape (n,) or scalar
         Expanded uncertainties in the same unit, 0 or more; nan where none is stated.
     coverage_factor : array_like, shape (n,) or scalar
-        k of each, above 0.
+        k of each, above 0; anything where no uncertainty is stated.
     guarded : bool, default True
         Whether the guard band is U; otherwise acceptance is simple.
     floor : array_like, shape (n,) or scalar, default nan
-        Below this the quantity cannot be, in the same unit; nan for no floor.
+        Below this the quantity cannot be, in the same unit: 0 for units that know no negative values;
+        nan for no floor.
 
     Returns
     -------
@@ -109,7 +110,7 @@ def _check(x: Floats, u_expanded: Floats, coverage_factor: Floats) -> None:
     for name, bad, allowed in (
         ("x", ~np.isfinite(x), "finite numbers"),
         ("u_expanded", (u_expanded < 0) | np.isinf(u_expanded), "0 or more, or nan"),
-        ("coverage_factor", ~(coverage_factor > 0), "above 0"),
+        ("coverage_factor", ~((coverage_factor > 0) | np.isnan(u_expanded)), "above 0"),
     ):
         if bad.any():
             row = int(bad.argmax())

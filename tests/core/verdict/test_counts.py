@@ -8,27 +8,21 @@ from logbook.core.verdict import Verdict, judge_count, judge_yes_no
 @pytest.mark.parametrize(
     ("limits", "n", "trials", "verdict", "reason"),
     [
-        pytest.param("0 errors", 0, None, Verdict.PASS, "0 errors, inside the limit", id="none"),
-        pytest.param("0 errors", 1, 10**6, Verdict.FAIL, "1 errors, at most 0 allowed", id="one"),
-        pytest.param("100 of 100", 100, 100, Verdict.PASS, "100 of 100, 100 of 100 asked for", id="all"),
-        pytest.param(
-            "100 of 100", 50, 50, None, "50 of 100 trials done, nothing against it so far", id="half way"
-        ),
+        pytest.param("0 errors", 0, None, Verdict.PASS, "counted 0, asked for 0 errors", id="none"),
+        pytest.param("0 errors", 1, 10**6, Verdict.FAIL, "counted 1, asked for 0 errors", id="one"),
+        pytest.param("100 of 100", 100, 100, Verdict.PASS, "100 of 100, asked for 100 of 100", id="all"),
+        pytest.param("100 of 100", 50, 50, None, "50 of 100 trials done, 50 counted", id="half way"),
         pytest.param(
             "100 of 100", 49, 50, Verdict.FAIL, "49 of 50: 1 missed, 0 of 100 allowed", id="one missed"
         ),
-        pytest.param("100 of 100", 150, 150, Verdict.PASS, "150 of 150, 100 of 100 asked for", id="more"),
-        pytest.param(">= 98 of 100", 98, 100, Verdict.PASS, "98 of 100, ≥ 98 of 100 asked for", id="enough"),
+        pytest.param("100 of 100", 150, 150, Verdict.PASS, "150 of 150, asked for 100 of 100", id="more"),
+        pytest.param(">= 98 of 100", 98, 100, Verdict.PASS, "98 of 100, asked for ≥ 98 of 100", id="enough"),
         pytest.param(
             ">= 98 of 100", 97, 100, Verdict.FAIL, "97 of 100: 3 missed, 2 of 100 allowed", id="short"
         ),
-        pytest.param(
-            ">= 98 of 100", 48, 50, None, "50 of 100 trials done, nothing against it so far", id="two missed"
-        ),
+        pytest.param(">= 98 of 100", 48, 50, None, "50 of 100 trials done, 48 counted", id="two missed"),
         pytest.param("<= 2 of 100", 3, 40, Verdict.FAIL, "3 of 40, at most 2 of 100 allowed", id="too many"),
-        pytest.param(
-            "100 of 100", 0, 0, None, "0 of 100 trials done, nothing against it so far", id="not begun"
-        ),
+        pytest.param("100 of 100", 0, 0, None, "0 of 100 trials done, 0 counted", id="not begun"),
     ],
 )
 def test_it_judges_counts(limits, n, trials, verdict, reason):

@@ -44,7 +44,9 @@ def random_rows(n, seed):
     low[rng.random(n) < 0.2] = np.nan
     high[(rng.random(n) < 0.2) & ~np.isnan(low)] = np.nan
     u[rng.random(n) < 0.1] = np.nan
+    k[np.isnan(u)] = np.nan
     u[rng.random(n) < 0.1] = 0.0
+    k[u == 0.0] = 2.0
     floor = np.where(rng.random(n) < 0.3, low - 0.1, np.nan)
     return low, high, x, u, k, floor
 
