@@ -1,0 +1,112 @@
+"""One line for each state, naming boards, readings and limits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from logbook.core.state.boards import PARTLY, RANKS, BoardResult, Tally
+from logbook.core.state.evidence import CellEvidence, TargetFacts
+from logbook.core.verdict import Verdict
+
+# Longer lists no longer fit on one line of the coverage table.
+SHOWN = 4
+NEVER_TRIED = "no reading on any board of this revision"
+
+
+def not_fitted(option: str) -> str:
+    """Why a target is not applicable."""
+    return f"option {option} is not fitted on this revision"
+
+
+def failing(facts: TargetFacts, tally: Tally) -> str:
+    """Every cell outside its limits."""
+    cells = [cell for cell in tally.judged_cells if Verdict(cell.judged_as or "").is_failing]
+    return f"{_listed(_cell_text(facts, cell) for cell in _worst_first(cells))}{_against(facts)}"
+
+
+def conditional(facts: TargetFacts, tally: Tally) -> str:
+    """Every cell whose uncertainty reaches across a limit."""
+    cells = [cell for cell in tally.judged_cells if cell.judged_as == Verdict.CONDITIONAL_PASS]
+    return f"{_listed(_cell_text(facts, cell) for cell in cells)}{_against(facts)}"
+
+
+def next_board_doubtful(facts: TargetFacts, odds: Mapping[str, float]) -> str:
+    """The point at which the next board is most likely out of limits."""
+    point, probability = max(odds.items(), key=lambda item: item[1])
+    at = f" at {point}" if point else ""
+    chance = f"{100 * probability:.0f} %"
+    return f"all read pass, but the next board is out of limits{at} with {chance}{_against(facts)}"
+
+
+def undecidable(tally: Tally) -> str:
+    """Boards read with an uncertainty under which nothing could pass."""
+    return f"no reading with this uncertainty could pass: {_listed(tally.judged)}"
+
+
+def verified(facts: TargetFacts, boards: Sequence[BoardResult]) -> str:
+    """Boards that pass, against the number asked for."""
+    passing = [board.board for board in boards if board.verdict == Verdict.PASS]
+    return f"passes on {_listed(passing)}; {facts.boards_needed} asked for"
+
+
+def partly_verified(facts: TargetFacts, boards: Sequence[BoardResult], passing: int) -> str:
+    """How many boards pass, and which points are missing where."""
+    parts = [f"passes on {passing} of {facts.boards_needed}"]
+    parts += [
+        f"{_listed(point or 'the unnamed point' for point in board.missing_points)} not read on {board.board}"
+        for board in boards
+        if board.verdict == PARTLY
+    ][:SHOWN]
+    return "; ".join(parts)
+
+
+def observed(tally: Tally) -> str:
+    """Boards that were looked at without a verdict."""
+    return _listed(f"{cell.outcome} on {board}" for board, cell in tally.observed.items()) + ", no verdict"
+
+
+def uncounted(tally: Tally) -> str:
+    """Boards with readings, and why none of them counts."""
+    boards = _listed(f"{board}: {why}" for board, why in tally.uncounted.items())
+    return f"only readings that do not count: {boards}"
+
+
+def blocked(blockers: Sequence[tuple[str, str]]) -> str:
+    """Prerequisites that stand in the way."""
+    return "needs " + _listed(f"{key}, which is {state}" for key, state in blockers)
+
+
+def _worst_first(cells: Sequence[CellEvidence]) -> list[CellEvidence]:
+    return sorted(cells, key=lambda cell: RANKS[cell.judged_as or ""])
+
+
+def _cell_text(facts: TargetFacts, cell: CellEvidence) -> str:
+    place = f"{cell.board} {cell.point}".rstrip()
+    reading = cell.text or _number(cell.value, facts.unit)
+    said = "not working" if cell.outcome == "not working" else cell.judged_as
+    return f"{place}: {reading} {said}" if reading else f"{place}: {said}"
+
+
+def _against(facts: TargetFacts) -> str:
+    limits = facts.limits_text or _limits(facts)
+    return f" (limits {limits})" if limits else ""
+
+
+def _limits(facts: TargetFacts) -> str:
+    if facts.low is None and facts.high is None:
+        return ""
+    if facts.low is None:
+        return f"≤ {_number(facts.high, facts.unit)}"
+    if facts.high is None:
+        return f"≥ {_number(facts.low, facts.unit)}"
+    return f"{_number(facts.low, '')} to {_number(facts.high, facts.unit)}"
+
+
+def _number(value: float | None, unit: str) -> str:
+    return "" if value is None else f"{value:.6g} {unit}".rstrip()
+
+
+def _listed(items: Iterable[str]) -> str:
+    texts = list(items)
+    more = len(texts) - SHOWN
+    return ", ".join(texts[:SHOWN]) + (f" and {more} more" if more > 0 else "")
