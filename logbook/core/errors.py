@@ -92,3 +92,9 @@ class EvidenceError(CoreError, ValueError):
     """Results of a target that contradict themselves or belong to nothing."""
 
     code = "bad_evidence"
+
+
+class RiskError(CoreError, ValueError):
+    """Probabilities, severities or base rates that no risk can be derived from."""
+
+    code = "bad_risk"
