@@ -87,5 +87,7 @@ def _undecidable(unit: Unit, expanded: Decimal, would_do: Decimal | None) -> str
 
 def _shown(value: Decimal, unit: Unit) -> str:
     short = without_trailing_zeros(value)
+    # Two levels in dBm differ by decibels, not by a level of so many dBm.
+    of_difference = "dB" if unit.logarithmic else unit
     digits = min(len(short.as_tuple().digits), _MOST_DIGITS)
-    return format_quantity(short, unit, digits=digits)
+    return format_quantity(short, of_difference, digits=digits)

@@ -110,6 +110,7 @@ def test_it_carries_the_test_uncertainty_ratio():
             id="undecidable",
         ),
         pytest.param("<= 30 mV", "29", "0", "inside ≤ 30 mV by 1 mV", id="U = 0"),
+        pytest.param("<= 0 dBm", "-1", "0.5", "inside ≤ 0 dBm by 1 dB, 2 times the uncertainty", id="levels"),
         pytest.param(
             "<= 30 V", "2", "0.001", "inside ≤ 30 V by 28 V, more than 1000 times the uncertainty", id="far"
         ),
