@@ -9,7 +9,7 @@ from decimal import Decimal
 from logbook.core.errors import LimitError
 from logbook.core.limits.formatting import format_limits
 from logbook.core.limits.limits import Limits
-from logbook.core.limits.tolerances import read_asymmetric, read_symmetric
+from logbook.core.limits.tolerances import read_asymmetric, read_nominal, read_symmetric
 from logbook.core.quantities import (
     DIMENSIONLESS,
     Quantity,
@@ -156,7 +156,7 @@ def _read_tolerance(plain: str, expected: Unit | None, stated: Quantity | None, 
     around, tolerance = (part.strip() for part in plain.split("±", 1))
     if not tolerance or "±" in tolerance:
         raise _refused(plain, "has not exactly one tolerance after ±.", where)
-    nominal = parse_quantity(around, unit=expected, where=where) if around else stated
+    nominal = read_nominal(around, (tolerance,), expected, where) if around else stated
     return read_symmetric(nominal, tolerance, expected, where)
 
 
@@ -170,13 +170,13 @@ def _read_signed(plain: str, expected: Unit | None, stated: Quantity | None, whe
         raise _refused(plain, reason, where)
     first, second = signs
     around = plain[:first].strip()
-    nominal = parse_quantity(around, unit=expected, where=where) if around else stated
     parts = {plain[first]: plain[first + 1 : second], plain[second]: plain[second + 1 :]}
     if len(parts) != 2:
         raise _refused(plain, "has the same sign twice; write one + and one - tolerance.", where)
     plus, minus = (parts[sign].strip(" /,") for sign in "+-")
     if not plus or not minus:
         raise _refused(plain, "has an empty tolerance.", where)
+    nominal = read_nominal(around, (minus, plus), expected, where) if around else stated
     return read_asymmetric(nominal, plus, minus, expected, where)
 
 

@@ -18,6 +18,41 @@ from logbook.core.quantities import (
 )
 
 _BARE = re.compile(r"[0-9.]+(?:[eE][+-]?[0-9]+)?")
+_SHARE = re.compile(r"(?:%|ppm|ppb|percent)$")
+
+
+def read_nominal(text: str, tolerances: tuple[str, ...], expected: Unit | None, where: str) -> Quantity:
+    """Return the nominal before a tolerance; in 3.3 ± 0.1 V the unit counts for both.
+
+    Parameters
+    ----------
+    text : str
+        What stands before the tolerance.
+    tolerances : tuple of str
+        The tolerances after it.
+    expected : Unit or None
+        Unit of a bare number; it wins over the unit of the tolerance.
+    where : str
+        Name of the field, for the message.
+
+    Returns
+    -------
+    Quantity
+        The nominal in its unit.
+
+    Raises
+    ------
+    QuantityError, UnitMismatchError
+        When the text cannot be read or does not fit `expected`.
+    """
+    written = next((tolerance for tolerance in tolerances if not _BARE.fullmatch(tolerance)), None)
+    if expected is None and written and not _is_share(written) and _BARE.fullmatch(text.lstrip("+-")):
+        expected = parse_quantity(written, where=where).unit
+    return parse_quantity(text, unit=expected, where=where)
+
+
+def _is_share(text: str) -> bool:
+    return _SHARE.search(text) is not None
 
 
 def read_symmetric(nominal: Quantity | None, tolerance: str, expected: Unit | None, where: str) -> Limits:
@@ -115,7 +150,7 @@ def _unit_written(there: str, here: str) -> Unit | None:
 
 def _tolerance(text: str, default: Unit | None, where: str) -> Quantity:
     """Read one tolerance; a share (5 %) is read as it stands, whatever the nominal is in."""
-    if re.search(r"(?:%|ppm|ppb|percent)$", text):
+    if _is_share(text):
         tolerance = parse_quantity(text, where=where)
     else:
         tolerance = parse_quantity(text, unit=default, where=where)

@@ -12,15 +12,9 @@ from logbook.core.quantities.decimals import (
     without_trailing_zeros,
 )
 from logbook.core.quantities.formatting import format_engineering, format_quantity
+from logbook.core.quantities.markings import MarkedValue, marked_value, parse_marked_value
 from logbook.core.quantities.quantity import Quantity
-from logbook.core.quantities.reading import (
-    KINDS,
-    MarkedValue,
-    marked_value,
-    parse_marked_value,
-    parse_quantity,
-    unit_of_kind,
-)
+from logbook.core.quantities.reading import KINDS, parse_quantity, unit_of_kind
 from logbook.core.quantities.spelling import cleaned
 from logbook.core.quantities.units import DIMENSIONLESS, Unit, as_unit, convert, mismatch, unit_named
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import ROUND_HALF_EVEN, Decimal
 
 from logbook.core.errors import QuantityError
-from logbook.core.quantities.decimals import EXACT, canonical_text, decimal_of, without_trailing_zeros
+from logbook.core.quantities.decimals import EXACT, canonical_text, decimal_of
 from logbook.core.quantities.unit_table import ENGINEERING_PREFIXES, PREFIX_EXPONENTS
 from logbook.core.quantities.units import Unit, as_unit, convert, engineering_family
 
@@ -43,7 +43,7 @@ def _justified(
     if spread > 0:
         shown = _rounded_to_digits(spread, _UNCERTAINTY_DIGITS)
         return _rounded(value, shown.adjusted() - _UNCERTAINTY_DIGITS + 1)
-    return without_trailing_zeros(_rounded_to_digits(value, _FLOAT_DIGITS)) if is_float else value
+    return EXACT.normalize(_rounded_to_digits(value, _FLOAT_DIGITS)) if is_float else value
 
 
 def _best_unit(value: Decimal, unit: Unit) -> Unit:
