@@ -206,6 +206,8 @@ def _bounded(low: Decimal | None, high: Decimal | None, unit: Unit, text: str) -
 
 
 def _read_single(plain: str, expected: Unit | None, _stated: Quantity | None, where: str) -> Limits:
+    if not re.match(r"[+-]?[0-9.]", plain):
+        raise _refused(plain, "has no form that limits have.", where)
     value = parse_quantity(plain, unit=expected, where=where)
     if not value.unit.is_count:
         reason = "is one value, not limits; add a tolerance (± 5 %) or a sign (<=, >=)."

@@ -4,6 +4,7 @@ Rule: typed text goes through one small grammar and a whitelist of units, never 
 arithmetic is exact decimal; what could mean two things is refused with a message.
 """
 
+from logbook.core.quantities.conversion import convert, mismatch
 from logbook.core.quantities.decimals import (
     EXACT,
     canonical_text,
@@ -16,7 +17,7 @@ from logbook.core.quantities.markings import MarkedValue, marked_value, parse_ma
 from logbook.core.quantities.quantity import Quantity
 from logbook.core.quantities.reading import KINDS, parse_quantity, unit_of_kind
 from logbook.core.quantities.spelling import cleaned
-from logbook.core.quantities.units import DIMENSIONLESS, Unit, as_unit, convert, mismatch, unit_named
+from logbook.core.quantities.units import DIMENSIONLESS, Unit, as_unit, unit_named
 
 __all__ = [
     "DIMENSIONLESS",

@@ -150,6 +150,22 @@ def canonical_text(value: Decimal) -> str:
 
 
 def without_trailing_zeros(value: Decimal) -> Decimal:
-    """Drop the zeros a calculation leaves behind the last digit that says something."""
+    """Drop the zeros a calculation leaves behind the last digit that says something.
+
+    Parameters
+    ----------
+    value : decimal.Decimal
+        Finite.
+
+    Returns
+    -------
+    decimal.Decimal
+        The same number without exponent.
+
+    Examples
+    --------
+    >>> without_trailing_zeros(Decimal("3.1350"))
+    Decimal('3.135')
+    """
     shortest = EXACT.normalize(value)
     return shortest.quantize(Decimal(1), context=EXACT) if int(shortest.as_tuple().exponent) > 0 else shortest

@@ -5,9 +5,10 @@ from __future__ import annotations
 from decimal import ROUND_HALF_EVEN, Decimal
 
 from logbook.core.errors import QuantityError
+from logbook.core.quantities.conversion import convert
 from logbook.core.quantities.decimals import EXACT, canonical_text, decimal_of
 from logbook.core.quantities.unit_table import ENGINEERING_PREFIXES, PREFIX_EXPONENTS
-from logbook.core.quantities.units import Unit, as_unit, convert, engineering_family
+from logbook.core.quantities.units import Unit, as_unit, engineering_family
 
 _FLOAT_DIGITS = 6
 _UNCERTAINTY_DIGITS = 2

@@ -6,11 +6,12 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from logbook.core.errors import QuantityError
+from logbook.core.quantities.conversion import mismatch
 from logbook.core.quantities.decimals import EXACT
 from logbook.core.quantities.reading import PART_KINDS, expected_unit, read_value
 from logbook.core.quantities.spelling import cleaned
-from logbook.core.quantities.tolerance_letters import ABSOLUTE_PF, LETTER_TOLERANCES
-from logbook.core.quantities.units import Unit, mismatch, unit_named
+from logbook.core.quantities.tolerance_letters import ABSOLUTE_PF, tolerance_of_letter
+from logbook.core.quantities.units import Unit, unit_named
 
 _TEN_PF = Decimal("1e-11")
 _PF = Decimal("1e-12")
@@ -67,6 +68,11 @@ def marked_value(value: Decimal, unit: Unit, letter: str, text: str) -> MarkedVa
     MarkedValue
         In the base unit; below 10 pF the letters B C D F G are absolute.
 
+    Raises
+    ------
+    PreferredValueError
+        When the letter is no tolerance letter.
+
     References
     ----------
     IEC 60062:2016, tolerance letter code (from memory).
@@ -81,7 +87,7 @@ def marked_value(value: Decimal, unit: Unit, letter: str, text: str) -> MarkedVa
     if unit.base == "F" and value < _TEN_PF and letter in ABSOLUTE_PF:
         offset = EXACT.multiply(ABSOLUTE_PF[letter], _PF)
         return MarkedValue(value, unit, EXACT.subtract(value, offset), EXACT.add(value, offset), text)
-    tolerance = LETTER_TOLERANCES[letter]
+    tolerance = tolerance_of_letter(letter)
     size = EXACT.multiply(value.copy_abs(), Decimal("0.01"))
     low = EXACT.subtract(value, EXACT.multiply(size, tolerance.minus_percent))
     high = EXACT.add(value, EXACT.multiply(size, tolerance.plus_percent))

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from logbook.core.errors import QuantityError
+from logbook.core.quantities.conversion import convert
 from logbook.core.quantities.decimals import EXACT
-from logbook.core.quantities.units import Unit, as_unit, convert
+from logbook.core.quantities.units import Unit, as_unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,5 +44,21 @@ class Quantity:
         return float(self.base_value)
 
     def to(self, unit: Unit | str) -> Decimal:
-        """Return the value in another unit of the same base, exact; see `convert`."""
+        """Return the value in another unit of the same base.
+
+        Parameters
+        ----------
+        unit : Unit or str
+            The unit wanted.
+
+        Returns
+        -------
+        decimal.Decimal
+            Exact, see `convert`.
+
+        Raises
+        ------
+        UnitMismatchError
+            When the units do not convert into each other; the message names both.
+        """
         return convert(self.value, self.unit, as_unit(unit))

@@ -8,6 +8,7 @@ from decimal import Decimal
 from types import MappingProxyType
 
 from logbook.core.errors import QuantityError
+from logbook.core.quantities.conversion import mismatch
 from logbook.core.quantities.decimals import EXACT, parse_number
 from logbook.core.quantities.letter_codes import read_letter_code
 from logbook.core.quantities.quantity import Quantity
@@ -17,7 +18,6 @@ from logbook.core.quantities.units import (
     Unit,
     as_unit,
     find_unit,
-    mismatch,
     unit_named,
     unknown_unit,
     with_prefix,
@@ -75,7 +75,29 @@ def unit_of_kind(kind: str, *, where: str = "kind") -> Unit:
 
 
 def expected_unit(unit: str | Unit | None, kind: str | None, where: str) -> Unit | None:
-    """Return the unit the value should convert into, or None where nothing is known."""
+    """Return the unit a value should convert into.
+
+    Parameters
+    ----------
+    unit : str, Unit or None
+        Unit asked for.
+    kind : str or None
+        Kind of quantity asked for.
+    where : str
+        Name of the field, for the message.
+
+    Returns
+    -------
+    Unit or None
+        None where nothing is known.
+
+    Raises
+    ------
+    QuantityError
+        When the unit or the kind is not known.
+    UnitMismatchError
+        When unit and kind contradict each other.
+    """
     expected = None if unit is None else as_unit(unit)
     if kind is None:
         return expected
@@ -118,7 +140,32 @@ def _read_plain_prefixed(
 def read_value(
     plain: str, expected: Unit | None, *, is_marking: bool, where: str
 ) -> tuple[Decimal, Unit, str]:
-    """Return value, unit and tolerance letter; the order of the attempts is the grammar."""
+    """Return value, unit and tolerance letter of a text; the order of the attempts is the grammar.
+
+    Parameters
+    ----------
+    plain : str
+        In one spelling, see `cleaned`.
+    expected : Unit or None
+        Unit of a bare number, and of a prefix without unit.
+    is_marking : bool
+        Whether the text is known to be a part's marking, see `read_letter_code`.
+    where : str
+        Name of the field, for the message.
+
+    Returns
+    -------
+    tuple of decimal.Decimal, Unit and str
+        The letter is empty where there is none. A point letter (3V3) may bring a unit that does not
+        convert into `expected`.
+
+    Raises
+    ------
+    QuantityError
+        When the text cannot be read.
+    UnitMismatchError
+        When a written unit does not convert into `expected`.
+    """
     match = _NUMBER_FIRST.fullmatch(plain)
     number, unit_text = match.groups() if match else ("", plain)
     if number and not unit_text:

@@ -22,7 +22,18 @@ _SAME_SIGN = str.maketrans(
 
 
 def quoted(text: object) -> str:
-    """Return what was given, short enough and plain enough for a message."""
+    """Return what was given, short enough and plain enough for a message.
+
+    Parameters
+    ----------
+    text : object
+        Anything; only text is shown, of anything else its type.
+
+    Returns
+    -------
+    str
+        At most 40 characters of it in quotation marks.
+    """
     shown = text[:40] if isinstance(text, str) else str(type(text).__name__)
     return repr(shown) + ("…" if isinstance(text, str) and len(text) > 40 else "")
 

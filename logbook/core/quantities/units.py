@@ -1,4 +1,4 @@
-"""Units by name, and the conversions between them that are exact."""
+"""Units by name."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from types import MappingProxyType
 
-from logbook.core.errors import QuantityError, UnitMismatchError
+from logbook.core.errors import QuantityError
 from logbook.core.quantities.decimals import EXACT
 from logbook.core.quantities.spelling import cleaned, quoted
 from logbook.core.quantities.unit_table import (
@@ -113,7 +113,18 @@ DIMENSIONLESS = _NAMES[""]
 
 
 def find_unit(text: str) -> Unit | None:
-    """Return the unit of this name, or None; `text` is already in one spelling."""
+    """Return the unit of this name, or None.
+
+    Parameters
+    ----------
+    text : str
+        In one spelling, see `cleaned`.
+
+    Returns
+    -------
+    Unit or None
+        None where nobody knows the name.
+    """
     return _NAMES.get(text.replace(" /", "/").replace("/ ", "/"))
 
 
@@ -154,7 +165,20 @@ def unit_named(text: str) -> Unit:
 
 
 def unknown_unit(text: str, *, where: str) -> QuantityError:
-    """Return the error for a unit nobody knows, with a hint where the slip is a common one."""
+    """Return the error for a unit nobody knows, with a hint where the slip is a common one.
+
+    Parameters
+    ----------
+    text : str
+        What was given as a unit.
+    where : str
+        Name of the field, for the message.
+
+    Returns
+    -------
+    QuantityError
+        To be raised by the caller.
+    """
     hint = ""
     if text.startswith("K") and find_unit("k" + text[1:]) is not None:
         hint = f" Kilo is a small k: k{text[1:]}."
@@ -167,73 +191,56 @@ def unknown_unit(text: str, *, where: str) -> QuantityError:
 
 
 def as_unit(unit: Unit | str) -> Unit:
-    """Return the unit itself, or the unit of that name."""
+    """Return the unit itself, or the unit of that name.
+
+    Parameters
+    ----------
+    unit : Unit or str
+        A unit or its name.
+
+    Returns
+    -------
+    Unit
+        The unit.
+
+    Raises
+    ------
+    QuantityError
+        When nobody knows the name.
+    """
     return unit if isinstance(unit, Unit) else unit_named(unit)
 
 
 def with_prefix(prefix: str, unit: Unit) -> Unit | None:
-    """Return the prefixed unit of the same root, or None where that prefix is not used with it."""
+    """Return the prefixed unit of the same root.
+
+    Parameters
+    ----------
+    prefix : str
+        An SI prefix sign, with µ for micro; empty for none.
+    unit : Unit
+        Any unit; its own prefix does not count.
+
+    Returns
+    -------
+    Unit or None
+        None where that prefix is not used with the unit.
+    """
     return _FAMILIES.get(unit.root, {}).get(prefix)
 
 
 def engineering_family(unit: Unit) -> tuple[Unit, ...]:
-    """Return the units of the same root with prefixes in steps of a thousand, smallest first."""
-    family = _FAMILIES.get(unit.root, {})
-    return tuple(family[prefix] for prefix in ENGINEERING_PREFIXES if prefix in family)
-
-
-def mismatch(given: Unit, wanted: Unit, *, where: str = "") -> UnitMismatchError:
-    """Return the error for two units that do not convert, naming both and why."""
-    return UnitMismatchError(
-        f"{given.name} cannot be converted into {wanted.name}{_why_not(given, wanted)}.",
-        given=given.symbol,
-        allowed=f"a unit that converts into {wanted.name}",
-        where=where,
-    )
-
-
-def _why_not(given: Unit, wanted: Unit) -> str:
-    bases = {given.base, wanted.base}
-    if bases == {"K", "°C"}:
-        return ": K is for temperature differences, °C for temperatures"
-    if given.logarithmic != wanted.logarithmic:
-        return ": a level in decibels needs its reference, so convert it before entering"
-    if given.logarithmic:
-        return ": the two levels have different references"
-    if bases <= {"V", "Vrms", "Vpp", "Vpk"} or bases <= {"A", "Arms", "App"}:
-        return ": that depends on the wave form"
-    return ""
-
-
-def convert(value: Decimal, given: Unit, wanted: Unit, *, where: str = "") -> Decimal:
-    """Convert a value between two units in exact decimal arithmetic.
+    """Return the units of the same root with prefixes in steps of a thousand.
 
     Parameters
     ----------
-    value : decimal.Decimal
-        Value in the unit `given`.
-    given, wanted : Unit
-        Units of one base.
-    where : str
-        Name of the field, for the message.
+    unit : Unit
+        Any unit; its own prefix does not count.
 
     Returns
     -------
-    decimal.Decimal
-        Value in the unit `wanted`; exact, except that divisions by 60, by 3 or by π end after 250 digits.
-
-    Raises
-    ------
-    UnitMismatchError
-        When the two units have different bases; the message names both.
-
-    Examples
-    --------
-    >>> convert(Decimal("3465"), unit_named("mV"), unit_named("V"))
-    Decimal('3.465')
+    tuple of Unit
+        Smallest first; only the unit itself where it takes no prefix.
     """
-    if given.base != wanted.base:
-        raise mismatch(given, wanted, where=where)
-    if given.factor == wanted.factor:
-        return value
-    return EXACT.divide(EXACT.multiply(value, given.factor), wanted.factor)
+    family = _FAMILIES.get(unit.root, {})
+    return tuple(family[prefix] for prefix in ENGINEERING_PREFIXES if prefix in family)

@@ -126,6 +126,7 @@ def test_it_keeps_a_stated_nominal(text: str, known: dict[str, str], nominal: st
         ("5.25..4.75 V", "is above the upper"),
         ("-4.95 to -5.05 V", "is above the upper"),
         ("3.3 V", "one value"),
+        ("about 5 V", "no form"),
         ("50 % ± 2 %", "two ways"),
         ("20 dB ± 1 %", "two ways"),
         ("25 °C ± 1 %", "two ways"),
