@@ -55,7 +55,7 @@ class CalibrationResult(models.TextChoices):
 
 
 class Verdict(models.TextChoices):
-    PASS = "pass", "pass"  # noqa: S105 - the word of the verdict
+    PASS = "pass", "pass"
     CONDITIONAL_PASS = "conditional pass", "conditional pass"
     CONDITIONAL_FAIL = "conditional fail", "conditional fail"
     FAIL = "fail", "fail"

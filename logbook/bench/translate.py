@@ -19,7 +19,6 @@ from logbook.core.verdict import (
 )
 
 
-
 @lru_cache(maxsize=4096)
 def _limits(text: str, unit: str, nominal: str) -> Limits:
     return parse_limits(text, unit=unit or None, nominal=nominal or None)

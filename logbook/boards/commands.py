@@ -51,7 +51,9 @@ def change_board(*, actor: Actor, board: Board, values: dict[str, Any]) -> Board
     store_changes(board, values, actor=actor)
     if moved:
         state = moved.get("state", board.state)
-        record_board_event(actor=actor, board=board, state=state, location=moved.get("location", board.location))
+        record_board_event(
+            actor=actor, board=board, state=state, location=moved.get("location", board.location)
+        )
     return board
 
 

@@ -53,9 +53,7 @@ class InvalidInputError(DomainError, ValueError):
     @classmethod
     def from_core(cls, field: str, error: CoreError) -> InvalidInputError:
         """Return the error for a value the core refused."""
-        return cls.of(
-            field, error.message, given=error.given, allowed=error.allowed, code=error.code
-        )
+        return cls.of(field, error.message, given=error.given, allowed=error.allowed, code=error.code)
 
 
 class NotFoundError(DomainError, LookupError):

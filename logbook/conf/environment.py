@@ -19,7 +19,9 @@ def data_folder() -> Path:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as problem:
-        hint = f"LOGBOOK_DATA is {folder}: it cannot be made ({problem.strerror}). Name a folder you may write."
+        hint = (
+            f"LOGBOOK_DATA is {folder}: it cannot be made ({problem.strerror}). Name a folder you may write."
+        )
         raise ImproperlyConfigured(hint) from problem
     return folder
 
@@ -77,6 +79,8 @@ def database(folder: Path) -> dict[str, object]:
         "OPTIONS": {
             "transaction_mode": "IMMEDIATE",
             "timeout": 20,
-            "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA wal_autocheckpoint=20000;",
+            "init_command": (
+                "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA wal_autocheckpoint=20000;"
+            ),
         },
     }

@@ -23,7 +23,9 @@ class Project(models.Model):
     name = models.CharField(max_length=120)
     purpose = models.TextField(blank=True, max_length=20_000)
     state = models.CharField(max_length=10, choices=ProjectState, default=ProjectState.ACTIVE)
-    descends_from = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="descendants")
+    descends_from = models.ForeignKey(
+        "self", models.PROTECT, null=True, blank=True, related_name="descendants"
+    )
     part_of = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="parts")
     shares_counts = models.BooleanField(default=True)
     # Hours of work saved by finding a fault of each severity before ordering rather than after.

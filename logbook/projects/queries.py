@@ -25,9 +25,7 @@ def project_for(user: User, slug: str, *, may: str = "read") -> Project:
 
     A stranger gets the same "not found" as for a project that does not exist.
     """
-    membership = (
-        Membership.objects.select_related("project").filter(user=user, project__slug=slug).first()
-    )
+    membership = Membership.objects.select_related("project").filter(user=user, project__slug=slug).first()
     if membership is None:
         message = f"no project {slug!r} that you are a member of"
         raise NotFoundError(message)

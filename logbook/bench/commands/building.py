@@ -162,7 +162,9 @@ def _range_for(item: ReadingInput, read: ReadValue, instrument: Instrument | Non
     """Return the named range, or the smallest that holds the value; none when none states an accuracy."""
     if instrument is None:
         if item.instrument_range:
-            raise InvalidInputError.of("instrument_range", "name the instrument too", given=item.instrument_range)
+            raise InvalidInputError.of(
+                "instrument_range", "name the instrument too", given=item.instrument_range
+            )
         return None
     fitting = [row for row in instrument.ranges.all() if unit_named(row.unit).base == read.unit.base]
     if item.instrument_range:

@@ -76,7 +76,9 @@ class Catalogue:
 
 def _unknown(kind: str, given: str, known: Sequence[str]) -> InvalidInputError:
     allowed = ", ".join(known[:20]) + (", …" if len(known) > 20 else "") or "none yet"
-    return InvalidInputError.of(kind, f"no {kind} {given!r} here", given=given, allowed=allowed, code="unknown")
+    return InvalidInputError.of(
+        kind, f"no {kind} {given!r} here", given=given, allowed=allowed, code="unknown"
+    )
 
 
 def catalogue_for(user: User, items: Sequence[ReadingInput]) -> Catalogue:

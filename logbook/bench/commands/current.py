@@ -62,9 +62,7 @@ def count_in(project: Project, added: Collection[Measurement]) -> None:
     recompute_cells(project, evaluation, touched)
 
 
-def recompute(
-    project: Project, *, cells: Collection[Cell] = (), pairs: Collection[Pair] = ()
-) -> None:
+def recompute(project: Project, *, cells: Collection[Cell] = (), pairs: Collection[Pair] = ()) -> None:
     """Derive cells, and the failing spans of ``pairs``, anew from the history."""
     boards = {cell.board_id for cell in cells} | {pair.board_id for pair in pairs}
     evaluation = evaluation_of(project, boards)

@@ -12,6 +12,7 @@ from logbook.bench.models import Measurement
 from logbook.common.errors import DomainError
 
 Number = str | int | float | Decimal
+Given = Number | bool
 
 
 @dataclass(frozen=True)
@@ -24,7 +25,7 @@ class ReadingInput:
 
     project: str
     board: str
-    value: Number | bool
+    value: Given
     target: str = ""
     point: str = ""
     unit: str = ""

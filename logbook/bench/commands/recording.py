@@ -88,7 +88,11 @@ def _attempt(
 
 
 def _built(
-    item: ReadingInput, catalogue: Catalogue, actor: Actor, moment: datetime, identity_required: bool  # noqa: FBT001
+    item: ReadingInput,
+    catalogue: Catalogue,
+    actor: Actor,
+    moment: datetime,
+    identity_required: bool,  # noqa: FBT001
 ) -> Measurement | DomainError:
     try:
         return build_measurement(

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from logbook.bench.choices import Outcome, TargetKind
-from logbook.bench.commands.reading import Number
+from logbook.bench.commands.reading import Given, Number
 from logbook.bench.models import TargetIssue
 from logbook.common.errors import InvalidInputError
 from logbook.core.errors import CoreError
@@ -44,7 +44,7 @@ class ReadValue:
     trials: int | None = None
 
 
-def read_value(given: Number | bool, unit: str, issue: TargetIssue | None) -> ReadValue:
+def read_value(given: Given, unit: str, issue: TargetIssue | None) -> ReadValue:
     """Read ``given`` as the kind of result the issue asks for; a loose reading is a number."""
     text = _text_of(given)
     if text.lower() in WORDS:
@@ -59,7 +59,7 @@ def read_value(given: Number | bool, unit: str, issue: TargetIssue | None) -> Re
     return _number(text, unit, issue)
 
 
-def _text_of(given: Number | bool) -> str:
+def _text_of(given: Given) -> str:
     if isinstance(given, bool):
         return "yes" if given else "no"
     if isinstance(given, str):

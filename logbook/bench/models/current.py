@@ -21,12 +21,18 @@ class CurrentResult(models.Model):
     ``not_counted`` says why the reading as found does not count as designed.
     """
 
-    project = models.ForeignKey(Project, models.DO_NOTHING, db_constraint=False, related_name="+", db_index=False)
+    project = models.ForeignKey(
+        Project, models.DO_NOTHING, db_constraint=False, related_name="+", db_index=False
+    )
     revision = models.ForeignKey(Revision, models.DO_NOTHING, db_constraint=False, related_name="+")
-    target = models.ForeignKey(Target, models.DO_NOTHING, db_constraint=False, related_name="+", db_index=False)
+    target = models.ForeignKey(
+        Target, models.DO_NOTHING, db_constraint=False, related_name="+", db_index=False
+    )
     board = models.ForeignKey(Board, models.DO_NOTHING, db_constraint=False, related_name="+")
     point = models.CharField(max_length=60, blank=True)
-    found = models.ForeignKey(Measurement, models.DO_NOTHING, db_constraint=False, related_name="+", db_index=False)
+    found = models.ForeignKey(
+        Measurement, models.DO_NOTHING, db_constraint=False, related_name="+", db_index=False
+    )
     found_verdict = models.CharField(max_length=16, blank=True)
     found_undecidable = models.BooleanField(default=False)
     not_counted = models.CharField(max_length=200, blank=True)
@@ -50,7 +56,9 @@ class CurrentResult(models.Model):
 class FailingSpan(models.Model):
     """A stretch of time during which a target stood at fail or conditional fail on a board."""
 
-    target = models.ForeignKey(Target, models.DO_NOTHING, db_constraint=False, related_name="+", db_index=False)
+    target = models.ForeignKey(
+        Target, models.DO_NOTHING, db_constraint=False, related_name="+", db_index=False
+    )
     board = models.ForeignKey(Board, models.DO_NOTHING, db_constraint=False, related_name="+", db_index=False)
     begins = models.DateTimeField()
     ends = models.DateTimeField(null=True)
@@ -58,13 +66,17 @@ class FailingSpan(models.Model):
     class Meta:
         verbose_name = "failing span"
         ordering = ["begins"]
-        constraints = [models.UniqueConstraint(fields=["board", "target", "begins"], name="failing_span_once")]
+        constraints = [
+            models.UniqueConstraint(fields=["board", "target", "begins"], name="failing_span_once")
+        ]
 
 
 class Trial(models.Model):
     """The first as-designed verdict a target had on a revision: one trial of its kind of subsystem."""
 
-    target = models.ForeignKey(Target, models.DO_NOTHING, db_constraint=False, related_name="+", db_index=False)
+    target = models.ForeignKey(
+        Target, models.DO_NOTHING, db_constraint=False, related_name="+", db_index=False
+    )
     revision = models.ForeignKey(Revision, models.DO_NOTHING, db_constraint=False, related_name="+")
     measurement = models.ForeignKey(
         Measurement, models.DO_NOTHING, db_constraint=False, related_name="+", db_index=False

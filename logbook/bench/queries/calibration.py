@@ -17,6 +17,7 @@ class CalibrationFlag:
 
     state: str
     instrument: str
+    due: date
     says: str
 
 
@@ -42,10 +43,11 @@ class CalibrationRecord:
         name, due = before[-1].instrument.name, before[-1].next_due
         after = next((one for one in history if one.on > day), None)
         if after is None:
-            return CalibrationFlag("overdue", name, f"{name} out of calibration since {due:%Y-%m-%d}")
+            return CalibrationFlag("overdue", name, due, f"{name} out of calibration since {due:%Y-%m-%d}")
         if after.result == CalibrationResult.IN_LIMITS:
-            return CalibrationFlag("cleared", name, f"{name} was overdue, cleared by {after.number}")
-        return CalibrationFlag("condemned", name, f"{name} was overdue and found out of limits ({after.number})")
+            return CalibrationFlag("cleared", name, due, f"{name} was overdue, cleared by {after.number}")
+        says = f"{name} was overdue and found out of limits ({after.number})"
+        return CalibrationFlag("condemned", name, due, says)
 
 
 def calibration_record(

@@ -164,9 +164,7 @@ def merged(stretches: Sequence[Stretch]) -> list[Stretch]:
     return joined
 
 
-def evaluation_of(
-    project: Project, board_ids: Iterable[int], *, until: datetime | None = None
-) -> Evaluation:
+def evaluation_of(project: Project, board_ids: Iterable[int], *, until: datetime | None = None) -> Evaluation:
     """Load what the rules need for some boards of a project. Eleven queries, whatever their number."""
     boards = sorted(set(board_ids))
     targets = {target.pk: target for target in Target.objects.filter(project=project)}

@@ -1,0 +1,25 @@
+"""State of targets, coverage, open risks and the list for the bench, derived on request."""
+
+from logbook.planning.queries.bench_lines import BenchLine, Sister, bench_lines_of
+from logbook.planning.queries.coverage import (
+    BoardResult,
+    Coverage,
+    CoverageRow,
+    PointResult,
+    coverage_of,
+)
+from logbook.planning.queries.risks import OpenRisks, RiskRow, open_risks_of
+
+__all__ = [
+    "BenchLine",
+    "BoardResult",
+    "Coverage",
+    "CoverageRow",
+    "OpenRisks",
+    "PointResult",
+    "RiskRow",
+    "Sister",
+    "bench_lines_of",
+    "coverage_of",
+    "open_risks_of",
+]
