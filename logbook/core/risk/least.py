@@ -7,15 +7,9 @@ every way of leaving such readings out is taken: then one more of them can never
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from logbook.core.samples.predictive import PRIOR_BOARDS
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
 
 Number = tuple[float, float]
 
@@ -75,12 +69,16 @@ def _out(
     import numpy as np
     from scipy.special import stdtr
 
+    numbers = np.array([*fixed, *run], dtype=float)
     # Shifted to the first reading, or squares of large values would drown the spread.
-    origin = (fixed or run)[0][0]
-    always = _sums([(value - origin, u) for value, u in fixed])
-    ahead = np.cumsum(np.vstack([np.zeros(4), *(_sums([(value - origin, u)]) for value, u in run)]), axis=0)
-    start, end = np.triu_indices(len(ahead), k=1) if run else (np.array([0]), np.array([0]))
-    n, total, squares, uncertainty = (ahead[end] - ahead[start] + always).T
+    origin = float(numbers[0, 0])
+    value, u = numbers[:, 0] - origin, numbers[:, 1]
+    sums = np.stack([np.ones(len(value)), value, value * value, u * u])
+    always = sums[:, : len(fixed)].sum(axis=1, keepdims=True)
+    ahead = np.cumsum(sums[:, len(fixed) :], axis=1)
+    ahead = np.hstack([np.zeros((4, 1)), ahead])
+    start, end = np.triu_indices(len(run) + 1, k=1) if run else ([0], [0])
+    n, total, squares, uncertainty = ahead[:, end] - ahead[:, start] + always
     degrees = PRIOR_BOARDS + n - 1
     centre = total / n
     deviations = np.maximum(squares - n * centre**2, 0.0)
@@ -90,12 +88,3 @@ def _out(
     below = 0.0 if low is None else stdtr(degrees, (low - centre) / scale)
     above = 0.0 if high is None else stdtr(degrees, (centre - high) / scale)
     return min(float(np.min(below + above)), 1.0)
-
-
-def _sums(numbers: Sequence[Number]) -> NDArray[np.float64]:
-    import numpy as np
-
-    values, squares = [value for value, _ in numbers], [u * u for _, u in numbers]
-    return np.array(
-        [len(numbers), math.fsum(values), math.fsum(v * v for v in values), math.fsum(squares)], dtype=float
-    )
