@@ -105,3 +105,12 @@ def test_it_follows_chains_deeper_than_the_stack() -> None:
 
 def test_it_counts_a_need_named_twice_once() -> None:
     assert fan_out({"a": ["r", "r"], "r": []}) == {"a": 0, "r": 1}
+
+
+def test_it_counts_the_eleven_checks_that_wait_for_the_memory_walk() -> None:
+    """The demo board's memory chain, whose fan-out its story states."""
+    soak = {f"MEM-{n}": ["MEM-4"] for n in (5, 6, 7, 8)}
+    recording = {key: ["MEM-4"] for key in ("EMC-1", "EMC-2", "THM-2", "THM-3")}
+    walk: dict[str, list[str]] = {"MEM-1": [], "MEM-2": ["MEM-1"], "MEM-3": ["MEM-1"]}
+    needs = {**walk, "MEM-4": ["MEM-2", "MEM-3"], **soak, **recording}
+    assert fan_out(needs)["MEM-1"] == 11

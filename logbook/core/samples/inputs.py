@@ -40,7 +40,7 @@ def open_share(value: float, where: str) -> float:
 
 def whole_count(value: int, where: str, *, at_least: int = 0) -> int:
     """A count of things; refused unless it is a whole number and large enough."""
-    if isinstance(value, bool) or value != int(value) or value < at_least:
+    if isinstance(value, bool) or not float(value).is_integer() or value < at_least:
         raise SampleError(
             f"{where} {value} is not a count of at least {at_least}.",
             given=str(value),

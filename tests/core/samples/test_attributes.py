@@ -72,6 +72,12 @@ def test_a_billion_bits_without_an_error_keep_their_digits() -> None:
     assert bounds.estimate == 0.0
 
 
+def test_a_few_errors_in_a_billion_bits_agree_with_the_poisson_bound() -> None:
+    # Half the chi-square quantile with 2(k + 1) degrees of freedom is the limit for rare errors.
+    upper = attribute_bounds(3, 10**9, 0.95, "upper").upper
+    assert upper * 1e9 == pytest.approx(stats.chi2.ppf(0.95, 8) / 2, rel=1e-7)
+
+
 def test_a_success_run_leaves_the_doubt_it_says() -> None:
     runs = success_run(0.9, 0.95)
     assert attribute_bounds(0, math.ceil(runs), 0.95, "upper").upper <= 0.1
@@ -80,10 +86,17 @@ def test_a_success_run_leaves_the_doubt_it_says() -> None:
 
 @pytest.mark.parametrize(
     ("failures", "trials", "message"),
-    [(-1, 5, "failures -1"), (6, 5, "6 failures in 5"), (0, 0, "trials 0"), (1.5, 5, "failures 1.5")],
-    ids=["negative", "too many", "no trial", "not whole"],
+    [
+        (-1, 5, "failures -1"),
+        (6, 5, "6 failures in 5"),
+        (0, 0, "trials 0"),
+        (1.5, 5, "failures 1.5"),
+        (0, float("inf"), "trials inf"),
+        (True, 5, "failures True"),
+    ],
+    ids=["negative", "too many", "no trial", "not whole", "endless", "a yes"],
 )
-def test_it_refuses_impossible_counts(failures: int, trials: int, message: str) -> None:
+def test_it_refuses_impossible_counts(failures: Any, trials: Any, message: str) -> None:
     with pytest.raises(SampleError, match=message):
         attribute_bounds(failures, trials)
 
