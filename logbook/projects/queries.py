@@ -20,8 +20,8 @@ def projects_visible_to(user: User) -> QuerySet[Project]:
     )
 
 
-def project_for(user: User, slug: str, *, may: str = "read") -> Project:
-    """Return the project if ``user`` may do ``may`` on it.
+def membership_for(user: User, slug: str, *, may: str = "read") -> Membership:
+    """Return the membership, with its project, of a user who may do ``may`` there. One query.
 
     A stranger gets the same "not found" as for a project that does not exist.
     """
@@ -30,7 +30,12 @@ def project_for(user: User, slug: str, *, may: str = "read") -> Project:
         message = f"no project {slug!r} that you are a member of"
         raise NotFoundError(message)
     check_role(membership.role, may=may)
-    return membership.project
+    return membership
+
+
+def project_for(user: User, slug: str, *, may: str = "read") -> Project:
+    """Return the project if ``user`` may do ``may`` on it."""
+    return membership_for(user, slug, may=may).project
 
 
 def check_role(role: str, *, may: str) -> None:

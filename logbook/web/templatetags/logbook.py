@@ -1,5 +1,79 @@
-"""Template tags and filters of the pages."""
+"""Template tags and filters of the pages; they are there without being loaded."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
 
 from django import template
+from django.utils import timezone
+from django.utils.html import format_html
+from django.utils.safestring import SafeString, mark_safe
+
+from logbook.evidence.notes import render_markdown
+from logbook.web.cautions import CAUTIONS, Caution, cautions_for
+from logbook.web.strips import Strip
+from logbook.web.tones import tone_of_level, tone_of_state, tone_of_verdict
 
 register = template.Library()
+
+
+@register.filter
+def verdict_class(verdict: str | None) -> str:
+    """Return the class that repeats a verdict in colour."""
+    return tone_of_verdict(verdict or "")
+
+
+@register.filter
+def state_class(state: str) -> str:
+    """Return the class that repeats the state of a target in colour."""
+    return tone_of_state(state)
+
+
+@register.filter
+def level_class(level: str) -> str:
+    """Return the class that repeats a risk level in colour."""
+    return tone_of_level(level)
+
+
+@register.filter
+def markdown(text: str) -> SafeString:
+    """Return a note as safe HTML."""
+    return mark_safe(render_markdown(text))  # noqa: S308 - rendered without HTML and cleaned once more
+
+
+@register.filter
+def when(moment: datetime | None) -> str:
+    """Return a moment to the minute in the time zone of the site."""
+    if moment is None:
+        return ""
+    local = timezone.localtime(moment)
+    return format_html(
+        '<time class="num" datetime="{}">{}</time>', local.isoformat(), f"{local:%Y-%m-%d %H:%M}"
+    )
+
+
+@register.filter
+def day(moment: datetime | date | None) -> str:
+    """Return the day of a moment in the time zone of the site."""
+    if moment is None:
+        return ""
+    local = timezone.localtime(moment) if isinstance(moment, datetime) else moment
+    return format_html('<time class="num" datetime="{0}">{0}</time>', f"{local:%Y-%m-%d}")
+
+
+@register.inclusion_tag("_limit_strip.html")
+def limit_strip(strip: Strip) -> dict[str, Strip]:
+    """Draw a limit strip."""
+    return {"strip": strip}
+
+
+@register.inclusion_tag("_cautions.html")
+def cautions(letters: str) -> dict[str, tuple[Caution, ...]]:
+    """Show the cautions a target's letters name."""
+    return {"cautions": cautions_for(letters)}
+
+
+@register.inclusion_tag("_caution.html")
+def caution(key: str) -> dict[str, Caution]:
+    """Show one caution; ``E1`` is the one of first power."""
+    return {"caution": CAUTIONS[key]}

@@ -1,0 +1,1 @@
+"""Forms of the pages. Rule: they check shape; commands decide."""

@@ -1,0 +1,48 @@
+"""Showing the problems a command found at the fields of the form they belong to."""
+
+from __future__ import annotations
+
+from django import forms
+
+from logbook.common.errors import DomainError, FieldProblem
+from logbook.core.errors import CoreError
+
+
+def add_problems(form: forms.Form, error: DomainError | CoreError) -> None:
+    """Put each problem of ``error`` at its field; what belongs to no field stands above the form."""
+    for problem in _problems_of(error):
+        text = problem.message[:1].upper() + problem.message[1:]
+        if problem.allowed and problem.allowed not in text:
+            text = f"{text.rstrip('.')} (allowed: {problem.allowed})"
+        form.add_error(problem.field if problem.field in form.fields else None, text)
+
+
+def _problems_of(error: DomainError | CoreError) -> list[FieldProblem]:
+    if isinstance(error, CoreError):
+        return [FieldProblem(error.where, error.message, error.given, error.allowed)]
+    return list(error.problems) or [FieldProblem("", error.message)]
+
+
+class TagsField(forms.CharField):
+    """Words separated by spaces or commas, kept as a list."""
+
+    def to_python(self, value: object) -> list[str]:  # type: ignore[override]
+        """Return the words, each once, in the order typed."""
+        text = super().to_python(value) or ""
+        return list(dict.fromkeys(text.replace(",", " ").split()))
+
+
+class MomentField(forms.DateTimeField):
+    """A moment, given by the browser's own picker or typed as ``2026-05-02 10:22``."""
+
+    def __init__(self, **options: object) -> None:
+        widget = forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M")
+        super().__init__(**{"widget": widget, "required": False, **options})  # type: ignore[arg-type]
+
+
+class DayField(forms.DateField):
+    """A day, given by the browser's own picker or typed as ``2026-05-02``."""
+
+    def __init__(self, **options: object) -> None:
+        widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+        super().__init__(**{"widget": widget, "required": False, **options})  # type: ignore[arg-type]

@@ -1,0 +1,9 @@
+"""Addresses of all pages."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern
+
+from logbook.web.routes import bench, review, structure
+
+urlpatterns: list[URLPattern] = [*structure.urlpatterns, *bench.urlpatterns, *review.urlpatterns]

@@ -1,0 +1,1 @@
+"""Views of projects, subsystems, revisions, boards and the record of changes."""
