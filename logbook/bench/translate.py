@@ -65,6 +65,14 @@ def _judged_number(issue: TargetIssue, limits: Limits, measurement: Measurement)
     )
 
 
+def base_value_of(measurement: Measurement) -> float | None:
+    """Return the value in the base unit; none for a reading without a number."""
+    if not measurement.value:
+        return None
+    unit = unit_named(measurement.unit)
+    return float(convert(Decimal(measurement.value), unit, unit_named(unit.base)))
+
+
 def _without_number(reason: str, verdict: Verdict | None) -> Judgement:
     return Judgement(
         verdict=verdict,

@@ -1,0 +1,161 @@
+"""Compares everything that is kept with a recomputation from the history.
+
+Nothing kept is used on the way: failing spans come from the readings, cells from the spans, trials
+from the cells. One board at a time, so that a large site needs little memory.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from django.db.models import Q
+
+from logbook.bench.models import CurrentResult, FailingSpan, Measurement, Trial
+from logbook.bench.queries.evaluation import (
+    FAILING,
+    Cell,
+    Derived,
+    Evaluation,
+    Pair,
+    evaluation_of,
+    standing_readings,
+)
+from logbook.bench.translate import base_value_of, judgement_of
+from logbook.boards.models import Board
+from logbook.boards.queries import Stretch
+from logbook.core.errors import CoreError
+from logbook.projects.models import Project
+
+Firsts = dict[tuple[int, int], tuple[Measurement, str]]
+
+
+@dataclass(frozen=True)
+class Discrepancy:
+    """Something kept that differs from what the history says."""
+
+    kind: str
+    where: str
+    kept: str
+    recomputed: str
+
+    def __str__(self) -> str:
+        return f"{self.kind}, {self.where}: kept {self.kept}; the history says {self.recomputed}"
+
+
+def discrepancies_of(project: Project) -> Iterator[Discrepancy]:
+    """Yield every difference between what is kept of a project and its history."""
+    boards = list(Board.objects.filter(project=project).order_by("pk"))
+    firsts: Firsts = {}
+    for board in boards:
+        evaluation = evaluation_of(project, [board.pk])
+        history = standing_readings(Q(board=board))
+        yield from _spans(evaluation, board, history)
+        yield from _cells(evaluation, board, history, firsts)
+    yield from _trials(project, firsts)
+    yield from _verdicts(project)
+
+
+def _spans(evaluation: Evaluation, board: Board, history: list[Measurement]) -> Iterator[Discrepancy]:
+    """Compare the failing spans of a board, and go on with the recomputed ones."""
+    by_target: dict[int, list[Measurement]] = defaultdict(list)
+    for reading in history:
+        by_target[reading.target_id or 0].append(reading)
+    needed = {target for needs in evaluation.needs.values() for target in needs}
+    kept: dict[int, list[Stretch]] = defaultdict(list)
+    for row in FailingSpan.objects.filter(board=board, target_id__in=needed).order_by("begins"):
+        kept[row.target_id].append(Stretch(row.begins, row.ends, ""))
+    evaluation.spans.clear()
+    for target_id in sorted(needed):
+        stretches = evaluation.failing_stretches(by_target[target_id])
+        evaluation.spans[Pair(board.pk, target_id)] = stretches
+        if stretches != kept[target_id]:
+            where = f"{evaluation.targets[target_id].key} on {board.serial}"
+            yield Discrepancy("failing span", where, str(kept[target_id]), str(stretches))
+
+
+def _cells(
+    evaluation: Evaluation, board: Board, history: list[Measurement], firsts: Firsts
+) -> Iterator[Discrepancy]:
+    readings: dict[Cell, list[Measurement]] = defaultdict(list)
+    for reading in history:
+        readings[Cell(reading.target_id or 0, board.pk, reading.point)].append(reading)
+    kept = {
+        Cell(row.target_id, row.board_id, row.point): row for row in CurrentResult.objects.filter(board=board)
+    }
+    for cell in sorted(readings.keys() | kept.keys()):
+        derived = evaluation.derive(readings.get(cell, []))
+        row = kept.get(cell)
+        before, after = _kept_text(row), _derived_text(derived)
+        if before != after:
+            where = f"{evaluation.targets[cell.target_id].key} {cell.point} on {board.serial}"
+            yield Discrepancy("current result", where, before, after)
+        if row is not None and (row.project_id, row.revision_id) != (board.project_id, board.revision_id):
+            yield Discrepancy("current result", board.serial, "another revision", "the board's own")
+        if derived is not None and derived.first is not None:
+            _keep_earliest(firsts, (cell.target_id, board.revision_id), derived.first, derived.first_verdict)
+
+
+def _keep_earliest(firsts: Firsts, place: tuple[int, int], reading: Measurement, verdict: str) -> None:
+    def order(one: Measurement) -> tuple[object, ...]:
+        return (one.taken_at, one.recorded_at, one.pk)
+
+    if place not in firsts or order(reading) < order(firsts[place][0]):
+        firsts[place] = (reading, verdict)
+
+
+def _kept_text(row: CurrentResult | None) -> str:
+    if row is None:
+        return "nothing"
+    return (
+        f"found {row.found_id} {row.found_verdict} {row.found_undecidable} ({row.not_counted}), "
+        f"designed {row.designed_id} {row.designed_verdict} {row.designed_undecidable}, "
+        f"first {row.first_id} {row.first_verdict}"
+    )
+
+
+def _derived_text(derived: Derived | None) -> str:
+    if derived is None:
+        return "nothing"
+    designed = derived.designed.pk if derived.designed else None
+    first = derived.first.pk if derived.first else None
+    return (
+        f"found {derived.found.pk} {derived.found_verdict} {derived.found_undecidable} "
+        f"({derived.not_counted}), "
+        f"designed {designed} {derived.designed_verdict} {derived.designed_undecidable}, "
+        f"first {first} {derived.first_verdict}"
+    )
+
+
+def _trials(project: Project, firsts: Firsts) -> Iterator[Discrepancy]:
+    kept = {
+        (row.target_id, row.revision_id): (row.measurement_id, row.failed)
+        for row in Trial.objects.filter(target__project=project)
+    }
+    derived = {place: (reading.pk, word in FAILING) for place, (reading, word) in firsts.items()}
+    for place in sorted(kept.keys() | derived.keys()):
+        if kept.get(place) != derived.get(place):
+            where = f"target {place[0]} on revision {place[1]}"
+            yield Discrepancy("trial", where, str(kept.get(place)), str(derived.get(place)))
+
+
+def _verdicts(project: Project) -> Iterator[Discrepancy]:
+    """Judge every reading again by the issue it was judged by."""
+    rows = Measurement.objects.filter(project=project).select_related("issue").order_by("pk")
+    for row in rows.iterator(chunk_size=2_000):
+        again = _judged_again(row)
+        kept = f"{row.verdict} {row.undecidable} {row.value_base}"
+        if again != kept:
+            yield Discrepancy("verdict", f"measurement {row.pk}", kept, again)
+
+
+def _judged_again(row: Measurement) -> str:
+    try:
+        base = base_value_of(row)
+        if row.issue is None:
+            return f"{row.verdict} {row.undecidable} {base}"
+        judgement = judgement_of(row.issue, row)
+    except CoreError as error:
+        return f"unreadable: {error}"
+    return f"{judgement.verdict or ''} {not judgement.decidable} {base}"
