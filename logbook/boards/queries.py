@@ -7,8 +7,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
 
+from django.db.models import Q, QuerySet
+
 from logbook.boards.choices import ReworkIntent
-from logbook.boards.models import Board, OptionSetting, Rework
+from logbook.boards.models import Board, BoardEvent, OptionSetting, Rework
 from logbook.common.errors import InvalidInputError, NotFoundError
 from logbook.projects.models import DesignedPosition, Project
 
@@ -91,3 +93,60 @@ def _settings_off_design(board_ids: list[int]) -> list[OptionSetting]:
         if designed.get((setting.board.revision_id, setting.option_id), setting.position_id)
         != setting.position_id
     ]
+
+
+def boards_of(project: Project, *, text: str = "", state: str = "", revision: str = "") -> QuerySet[Board]:
+    """Return the boards of a project by serial; ``text`` is looked for in serial, place and note."""
+    boards = Board.objects.filter(project=project).select_related("revision").order_by("serial")
+    if text:
+        found = Q(serial__icontains=text) | Q(location__icontains=text) | Q(note__icontains=text)
+        boards = boards.filter(found)
+    if state:
+        boards = boards.filter(state=state)
+    return boards.filter(revision__label=revision) if revision else boards
+
+
+def differences_of(boards: Iterable[Board]) -> dict[int, tuple[str, ...]]:
+    """Return what makes each board differ from its drawing now, by id. Four queries."""
+    ids = [board.pk for board in boards]
+    found: dict[int, tuple[str, ...]] = dict.fromkeys(ids, ())
+    reworks = Rework.objects.filter(board_id__in=ids, in_force_until__isnull=True)
+    for rework in reworks.exclude(intent=ReworkIntent.TO_DRAWING).order_by("in_force_from", "id"):
+        found[rework.board_id] += (f"{rework.key}: {rework.what}",)
+    for setting in _settings_off_design(ids):
+        if setting.in_force_until is None:
+            found[setting.board_id] += (f"{setting.option.key} at {setting.position or 'not fitted'}",)
+    return found
+
+
+def events_of(board: Board) -> QuerySet[BoardEvent]:
+    """Return the states and places a board came to, newest first. One query."""
+    return BoardEvent.objects.filter(board=board).select_related("recorded_by").order_by("-at", "-id")
+
+
+def reworks_of(board: Board) -> QuerySet[Rework]:
+    """Return the reworks of a board with the subsystems they touch, newest first. Two queries."""
+    return (
+        Rework.objects.filter(board=board)
+        .select_related("recorded_by")
+        .prefetch_related("subsystems")
+        .order_by("-in_force_from", "-id")
+    )
+
+
+def rework_of(board: Board, key: str) -> Rework:
+    """Return the rework with ``key``."""
+    found = Rework.objects.select_related("board").filter(board=board, key=key).first()
+    if found is None:
+        message = f"{board} has no rework {key!r}"
+        raise NotFoundError(message)
+    return found
+
+
+def option_settings_of(board: Board) -> QuerySet[OptionSetting]:
+    """Return how the options of a board were found over time, newest first. One query."""
+    return (
+        OptionSetting.objects.filter(board=board)
+        .select_related("option", "position", "recorded_by")
+        .order_by("option__key", "-in_force_from", "-id")
+    )

@@ -7,7 +7,15 @@ from django.db.models import F, QuerySet
 from logbook.accounts.models import User
 from logbook.common.errors import InvalidInputError, NotAllowedError, NotFoundError
 from logbook.projects.choices import MAY
-from logbook.projects.models import Membership, Option, Project, Revision, Subsystem, SubsystemDependency
+from logbook.projects.models import (
+    Membership,
+    Option,
+    Project,
+    ProjectStateEvent,
+    Revision,
+    Subsystem,
+    SubsystemDependency,
+)
 
 
 def projects_visible_to(user: User) -> QuerySet[Project]:
@@ -110,3 +118,62 @@ def subsystem_needs(project: Project) -> dict[str, set[str]]:
     for key, other in pairs:
         needs[key].add(other)
     return needs
+
+
+def revisions_of(project: Project) -> QuerySet[Revision]:
+    """Return the revisions with their parents, newest first. One query."""
+    return Revision.objects.filter(project=project).select_related("parent").order_by("-id")
+
+
+def newest_revision_of(project: Project) -> Revision | None:
+    """Return the revision added last; none before the first. One query."""
+    return revisions_of(project).first()
+
+
+def subsystems_of(project: Project) -> QuerySet[Subsystem]:
+    """Return the subsystems with what they depend on. Three queries."""
+    return (
+        Subsystem.objects.filter(project=project)
+        .prefetch_related("dependencies__depends_on")
+        .order_by("position", "key")
+    )
+
+
+def subsystem_of(project: Project, key: str) -> Subsystem:
+    """Return the subsystem with ``key``."""
+    found = subsystems_of(project).select_related("project").filter(key=key).first()
+    if found is None:
+        message = f"{project} has no subsystem {key!r}"
+        raise NotFoundError(message)
+    return found
+
+
+def options_of(project: Project) -> QuerySet[Option]:
+    """Return the options with their positions and where they are by design. Five queries."""
+    return (
+        Option.objects.filter(project=project)
+        .select_related("subsystem")
+        .prefetch_related("positions", "designed_positions__revision", "designed_positions__position")
+        .order_by("key")
+    )
+
+
+def option_of(project: Project, key: str) -> Option:
+    """Return the option with ``key``."""
+    found = options_of(project).filter(key=key).first()
+    if found is None:
+        message = f"{project} has no option {key!r}"
+        raise NotFoundError(message)
+    return found
+
+
+def members_of(project: Project) -> QuerySet[Membership]:
+    """Return who belongs to a project. One query."""
+    return Membership.objects.filter(project=project).select_related("user").order_by("user__username")
+
+
+def state_events_of(project: Project) -> QuerySet[ProjectStateEvent]:
+    """Return when the project was opened, shelved or finished, newest first. One query."""
+    return (
+        ProjectStateEvent.objects.filter(project=project).select_related("recorded_by").order_by("-at", "-id")
+    )
