@@ -98,3 +98,9 @@ class RiskError(CoreError, ValueError):
     """Probabilities, severities or base rates that no risk can be derived from."""
 
     code = "bad_risk"
+
+
+class SignalError(CoreError, ValueError):
+    """A capture that cannot be read, or from which a number cannot be taken."""
+
+    code = "bad_signal"
