@@ -16,6 +16,7 @@ from logbook.core.verdict import (
     judge_count,
     judge_number,
     judge_yes_no,
+    usual_floor,
 )
 
 
@@ -51,9 +52,10 @@ def judgement_of(issue: TargetIssue, measurement: Measurement) -> Judgement:
 
 def _judged_number(issue: TargetIssue, limits: Limits, measurement: Measurement) -> Judgement:
     unit = unit_named(measurement.unit)
+    value = convert(Decimal(measurement.value), unit, limits.unit)
     return judge_number(
         limits,
-        convert(Decimal(measurement.value), unit, limits.unit),
+        value,
         expanded_uncertainty=(
             convert(Decimal(measurement.expanded_uncertainty), unit, limits.unit)
             if measurement.expanded_uncertainty
@@ -62,6 +64,7 @@ def _judged_number(issue: TargetIssue, limits: Limits, measurement: Measurement)
         coverage_factor=Decimal(measurement.coverage_factor) if measurement.coverage_factor else None,
         degrees_of_freedom=measurement.degrees_of_freedom,
         rule=issue.rule,
+        floor=usual_floor(limits, value),
     )
 
 

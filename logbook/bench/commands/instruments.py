@@ -53,7 +53,7 @@ def set_ranges(
     *, actor: Actor, instrument: Instrument, ranges: Sequence[dict[str, str]]
 ) -> list[InstrumentRange]:
     """Replace what an instrument states about its ranges. Readings keep the uncertainty they got."""
-    built = [_checked_range(instrument, values) for values in ranges]
+    built = [_checked_range(instrument, values, place) for place, values in enumerate(ranges)]
     before = ", ".join(instrument.ranges.values_list("name", flat=True))
     instrument.ranges.all().delete()
     for one in built:
@@ -63,8 +63,11 @@ def set_ranges(
     return built
 
 
-def _checked_range(instrument: Instrument, values: dict[str, str]) -> InstrumentRange:
-    """Read the numbers of one range; ``full_scale`` and ``resolution`` may carry their unit."""
+def _checked_range(instrument: Instrument, values: dict[str, str], place: int) -> InstrumentRange:
+    """Read the numbers of one range; ``full_scale`` and ``resolution`` may carry their unit.
+
+    A problem is reported at ``ranges.<place>.<field>``, counted from 0.
+    """
     try:
         unit = unit_named(values.get("unit", ""))
         texts = {
@@ -87,7 +90,7 @@ def _checked_range(instrument: Instrument, values: dict[str, str]) -> Instrument
         )
         accuracy_of(row, unit)
     except CoreError as error:
-        field = f"ranges.{error.where}" if error.where else "ranges"
+        field = f"ranges.{place}.{error.where}".rstrip(".")
         raise InvalidInputError.from_core(field, error) from error
     return row
 

@@ -17,6 +17,7 @@ from logbook.core.verdict.acceptance import (
     specific_risk,
 )
 from logbook.core.verdict.counts import judge_count, judge_yes_no
+from logbook.core.verdict.floors import usual_floor
 from logbook.core.verdict.global_risk import GlobalRisks, global_risks
 from logbook.core.verdict.judgement import Judgement, judge_number
 from logbook.core.verdict.many import NO_VERDICT, VERDICT_OF_CODE, ManyJudged, judge_many
@@ -47,5 +48,6 @@ __all__ = [
     "proof",
     "rejection_limit",
     "specific_risk",
+    "usual_floor",
     "worst_of",
 ]
