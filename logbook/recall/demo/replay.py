@@ -1,0 +1,97 @@
+"""Replays the story, each entry at its own moment."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from django.db import transaction
+
+from logbook.accounts.models import User
+from logbook.bench.models import Instrument, Measurement, Target
+from logbook.common import clock
+from logbook.common.errors import ConflictError, InvalidInputError
+from logbook.projects.models import Project
+from logbook.recall.demo import DEMO_PROJECTS, bench, design, workshop
+from logbook.recall.demo.cast import Cast
+from logbook.recall.demo.story import Entry, story
+
+HANDLERS: dict[str, Callable[[Cast, Entry], None]] = {
+    "add people": design.people,
+    "open project": design.project,
+    "set project state": design.project_state,
+    "add subsystems": design.subsystems,
+    "add revision": design.revision,
+    "change revision": design.changed_revision,
+    "add options": design.options,
+    "set designed positions": design.designed_positions,
+    "add targets": design.targets,
+    "add board": workshop.board,
+    "record board event": workshop.board_event,
+    "change board": workshop.changed_board,
+    "record rework": workshop.rework,
+    "record option settings": workshop.option_settings,
+    "add instruments": bench.instruments,
+    "record calibration": bench.calibration,
+    "open bench session": bench.opened_session,
+    "change bench session": bench.changed_session,
+    "record readings": bench.readings,
+    "withdraw reading": bench.withdrawal,
+}
+
+
+@dataclass(frozen=True)
+class Loaded:
+    """What the demo brought in."""
+
+    projects: int
+    targets: int
+    readings: int
+
+
+def demo_is_loaded() -> bool:
+    """Say whether both projects of the demo are there."""
+    return Project.objects.filter(slug__in=DEMO_PROJECTS).count() == len(DEMO_PROJECTS)
+
+
+@transaction.atomic
+def load_demo() -> Loaded:
+    """Replay the whole demo in one transaction, so that a site holds all of it or nothing.
+
+    Raises
+    ------
+    ConflictError
+        When the site already uses one of the demo's names.
+    """
+    entries = story()
+    _refuse_taken_names(entries)
+    cast = Cast()
+    for entry in entries:
+        if entry.do not in HANDLERS:
+            raise InvalidInputError.of(
+                "do", "the demo has no such entry", given=entry.do, allowed=", ".join(HANDLERS)
+            )
+        with clock.standing_at(entry.at):
+            HANDLERS[entry.do](cast, entry)
+    projects = list(cast.projects.values())
+    return Loaded(
+        projects=len(projects),
+        targets=Target.objects.filter(project__in=projects).count(),
+        readings=Measurement.objects.filter(project__in=projects).count(),
+    )
+
+
+def _refuse_taken_names(entries: list[Entry]) -> None:
+    """Look for names the demo would clash with, before anything is written."""
+    names = [name for entry in entries if entry.do == "add people" for name in entry.says["people"]]
+    tags = [
+        row["name"] for entry in entries if entry.do == "add instruments" for row in entry.says["instruments"]
+    ]
+    taken = [
+        *Project.objects.filter(slug__in=DEMO_PROJECTS).values_list("slug", flat=True),
+        *User.objects.filter(username__in=names).values_list("username", flat=True),
+        *Instrument.objects.filter(name__in=tags).values_list("name", flat=True),
+    ]
+    if taken:
+        message = f"the site already uses names of the demo: {', '.join(taken)}; load it into an empty site"
+        raise ConflictError(message)
