@@ -23,7 +23,7 @@ class ApiToken(AbstractAPIKey):
     last_used_at = models.DateTimeField(null=True, blank=True)
 
     class Meta(AbstractAPIKey.Meta):
-        ordering = ["-created"]
+        ordering = ("-created",)
         verbose_name = "token"
 
     @property

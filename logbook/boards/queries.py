@@ -33,6 +33,24 @@ def board_named(project: Project, serial: str, *, field: str = "board") -> Board
     return found
 
 
+def reworks_of_project(project: Project) -> QuerySet[Rework]:
+    """Return the reworks of a project's boards with the subsystems they touch. Two queries."""
+    return (
+        Rework.objects.filter(board__project=project)
+        .select_related("board__project", "recorded_by")
+        .prefetch_related("subsystems")
+    )
+
+
+def rework_numbered(project: Project, number: int) -> Rework:
+    """Return one rework of a project."""
+    found = reworks_of_project(project).filter(pk=number).first()
+    if found is None:
+        message = f"{project} has no rework {number}"
+        raise NotFoundError(message)
+    return found
+
+
 @dataclass(frozen=True)
 class Stretch:
     """Something that held on a board from one moment until another."""

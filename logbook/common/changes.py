@@ -85,7 +85,7 @@ def note_change(
         actor=actor.user,
         via=actor.via,
         action=action,
-        kind=instance._meta.verbose_name,
+        kind=str(instance._meta.verbose_name),
         object_id=instance.pk,
         project_id=project_id if project_id is not None else getattr(instance, "project_id", None),
         title=str(instance)[:200],

@@ -28,7 +28,7 @@ def data_folder() -> Path:
 
 def secret_key(folder: Path) -> str:
     """Return LOGBOOK_SECRET_KEY, or the key kept in the data folder, made on the first start."""
-    given = env.str("LOGBOOK_SECRET_KEY", default="")
+    given: str = env.str("LOGBOOK_SECRET_KEY", default="")
     if given:
         if len(given) < 32:
             hint = f"LOGBOOK_SECRET_KEY has {len(given)} characters; it needs at least 32."

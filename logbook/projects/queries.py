@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from django.db.models import F, QuerySet
+from dataclasses import dataclass
+
+from django.db.models import F, Q, QuerySet
 
 from logbook.accounts.models import User
 from logbook.common.errors import InvalidInputError, NotAllowedError, NotFoundError
 from logbook.projects.choices import MAY
 from logbook.projects.models import (
+    Characteristic,
+    DesignedPosition,
     Membership,
     Option,
     Project,
@@ -18,14 +22,23 @@ from logbook.projects.models import (
 )
 
 
-def projects_visible_to(user: User) -> QuerySet[Project]:
-    """Return the projects ``user`` is a member of, each with its ``role``. One query."""
-    return (
+def projects_visible_to(user: User, *, text: str = "", state: str = "") -> QuerySet[Project]:
+    """Return the projects ``user`` is a member of, each with its ``role``. Two queries.
+
+    ``text`` is looked for in name, code and characteristics.
+    """
+    projects = (
         Project.objects.filter(memberships__user=user)
         .annotate(role=F("memberships__role"))
         .prefetch_related("characteristics")
         .order_by("name", "id")
     )
+    if state:
+        projects = projects.filter(state=state)
+    if text:
+        tagged = Characteristic.objects.filter(name__icontains=text).values("project_id")
+        projects = projects.filter(Q(name__icontains=text) | Q(code__icontains=text) | Q(pk__in=tagged))
+    return projects
 
 
 def membership_for(user: User, slug: str, *, may: str = "read") -> Membership:
@@ -120,14 +133,9 @@ def subsystem_needs(project: Project) -> dict[str, set[str]]:
     return needs
 
 
-def revisions_of(project: Project) -> QuerySet[Revision]:
-    """Return the revisions with their parents, newest first. One query."""
-    return Revision.objects.filter(project=project).select_related("parent").order_by("-id")
-
-
 def newest_revision_of(project: Project) -> Revision | None:
     """Return the revision added last; none before the first. One query."""
-    return revisions_of(project).first()
+    return revisions_of(project).order_by("-id").first()
 
 
 def subsystems_of(project: Project) -> QuerySet[Subsystem]:
@@ -176,4 +184,42 @@ def state_events_of(project: Project) -> QuerySet[ProjectStateEvent]:
     """Return when the project was opened, shelved or finished, newest first. One query."""
     return (
         ProjectStateEvent.objects.filter(project=project).select_related("recorded_by").order_by("-at", "-id")
+    )
+
+
+@dataclass(frozen=True)
+class Relatives:
+    """The projects tied to one, as far as the person may see them."""
+
+    descends_from: Project | None
+    part_of: Project | None
+    parts: tuple[Project, ...]
+    descendants: tuple[Project, ...]
+
+
+def relatives_of(project: Project, user: User) -> Relatives:
+    """Return the projects tied to ``project`` that ``user`` is a member of. One query."""
+    above = Q(pk__in=[project.descends_from_id, project.part_of_id])
+    below = Q(part_of=project) | Q(descends_from=project)
+    found = list(Project.objects.filter(above | below, memberships__user=user).order_by("name", "id"))
+    by_id = {other.pk: other for other in found}
+    return Relatives(
+        descends_from=by_id.get(project.descends_from_id or 0),
+        part_of=by_id.get(project.part_of_id or 0),
+        parts=tuple(other for other in found if other.part_of_id == project.pk),
+        descendants=tuple(other for other in found if other.descends_from_id == project.pk),
+    )
+
+
+def revisions_of(project: Project) -> QuerySet[Revision]:
+    """Return the revisions with their parents, oldest first. One query."""
+    return Revision.objects.filter(project=project).select_related("parent").order_by("id")
+
+
+def designed_positions_of(revision: Revision) -> QuerySet[DesignedPosition]:
+    """Return the position of each option by design on a revision. One query."""
+    return (
+        DesignedPosition.objects.filter(revision=revision)
+        .select_related("option", "position")
+        .order_by("option__key")
     )

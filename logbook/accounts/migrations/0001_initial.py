@@ -58,7 +58,7 @@ class Migration(migrations.Migration):
             options={
                 'verbose_name': 'token',
                 'verbose_name_plural': 'API keys',
-                'ordering': ['-created'],
+                'ordering': ('-created',),
                 'abstract': False,
             },
         ),

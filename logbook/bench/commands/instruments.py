@@ -129,7 +129,8 @@ def _derive_anew(instrument: Instrument) -> None:
     """Derive every cell this instrument has a reading in: some may count differently now."""
     rows = Measurement.objects.filter(instrument=instrument, target__isnull=False, withdrawn_at__isnull=True)
     cells: dict[int, set[Cell]] = defaultdict(set)
-    for project_id, *cell in rows.values_list("project_id", "target_id", "board_id", "point").distinct():
-        cells[project_id].add(Cell(*cell))
+    places = rows.order_by().values_list("project_id", "target_id", "board_id", "point").distinct()
+    for project_id, target_id, board_id, point in places:
+        cells[project_id].add(Cell(target_id or 0, board_id, point))
     for project in Project.objects.filter(pk__in=cells):
         recompute(project, cells=cells[project.pk])

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 from datetime import datetime
+from typing import Any
 
 from django.db.models import OuterRef, Q, QuerySet, Subquery
 
@@ -90,7 +91,7 @@ def _latest_readings(revision: Revision, until: datetime) -> dict[Cell, Measurem
     return {Cell(row.target_id or 0, row.board_id, row.point): row for row in rows.values()}
 
 
-def _cells_of(revision: Revision) -> QuerySet[Measurement, dict[str, object]]:
+def _cells_of(revision: Revision) -> QuerySet[Measurement, Any]:
     """Return every cell of the revision that ever held a reading, withdrawn ones too."""
     readings = Measurement.objects.filter(board__revision=revision, target__isnull=False)
     return readings.order_by().values("target_id", "board_id", "point").distinct()

@@ -1,6 +1,6 @@
 """Every write to projects and to what a design is made of."""
 
-from logbook.projects.commands.options import add_option, set_designed_position
+from logbook.projects.commands.options import add_option, change_option, set_designed_position
 from logbook.projects.commands.people import remove_member, set_member
 from logbook.projects.commands.projects import change_project, create_project, set_project_state
 from logbook.projects.commands.revisions import add_revision, change_revision
@@ -10,6 +10,7 @@ __all__ = [
     "add_option",
     "add_revision",
     "add_subsystem",
+    "change_option",
     "change_project",
     "change_revision",
     "change_subsystem",

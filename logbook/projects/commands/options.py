@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from django.db import transaction
 
@@ -38,6 +39,18 @@ def add_option(
         store_new(
             OptionPosition(option=option, name=position, meaning=meaning), actor=actor, project_id=project.pk
         )
+    return option
+
+
+@transaction.atomic
+def change_option(
+    *, actor: Actor, option: Option, values: dict[str, Any], new_positions: Sequence[tuple[str, str]] = ()
+) -> Option:
+    """Change name or note and add positions. Key and subsystem stay: settings of boards hang on them."""
+    store_changes(option, values, actor=actor)
+    for name, meaning in new_positions:
+        position = OptionPosition(option=option, name=name, meaning=meaning)
+        store_new(position, actor=actor, project_id=option.project_id)
     return option
 
 

@@ -1,0 +1,62 @@
+# Every command a person needs. `make` alone lists them.
+PYTHON ?= python3
+VENV ?= .venv
+PORT ?= 8000
+DATA ?= .local/demo
+WORKERS ?= 2
+BIN := $(VENV)/bin
+MANAGE := $(BIN)/python manage.py
+export PYTHONUNBUFFERED = 1
+
+.PHONY: help demo run test lint check bench schema lock clean
+
+help: ## list the commands
+	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 10
+
+$(VENV)/.base: requirements.lock
+	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "Python 3.11 or newer is needed: make PYTHON=/path/to/python3.11 …"; exit 1; }
+	test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements.lock
+	@touch $@
+
+$(VENV)/.dev: requirements-dev.lock $(VENV)/.base
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements-dev.lock
+	@touch $@
+
+demo: $(VENV)/.base ## serve the invented demo: make demo [PORT=8000] [DATA=.local/demo]
+	@LOGBOOK_DATA=$(DATA) $(MANAGE) migrate --verbosity 0
+	@LOGBOOK_DATA=$(DATA) $(MANAGE) load_demo
+	@echo "Board Logbook demo: http://127.0.0.1:$(PORT)/   (stop with Ctrl-C)"
+	@LOGBOOK_DATA=$(DATA) exec $(BIN)/gunicorn logbook.conf.wsgi --bind 127.0.0.1:$(PORT) --workers $(WORKERS) --threads 4
+
+run: DATA = .local/data
+run: $(VENV)/.base ## serve your own site: make run [PORT=8000] [DATA=.local/data]
+	@LOGBOOK_DATA=$(DATA) $(MANAGE) migrate --verbosity 0
+	@LOGBOOK_DATA=$(DATA) $(MANAGE) show_setup_code
+	@echo "Board Logbook: http://127.0.0.1:$(PORT)/   (stop with Ctrl-C)"
+	@LOGBOOK_DATA=$(DATA) exec $(BIN)/gunicorn logbook.conf.wsgi --bind 127.0.0.1:$(PORT) --workers $(WORKERS) --threads 4
+
+test: $(VENV)/.dev ## install what the tests need and run all of them
+	$(BIN)/python -m pytest -n auto --dist loadgroup $(ARGS)
+
+lint: $(VENV)/.dev ## format check, lint, types, import contracts
+	$(BIN)/ruff format --check .
+	$(BIN)/ruff check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+
+check: lint test ## everything a change must pass
+
+bench: $(VENV)/.dev ## measure the product against the raw database in the same run
+	$(BIN)/python -m tests.performance $(ARGS)
+
+schema: $(VENV)/.dev ## write docs/openapi.yaml anew
+	$(MANAGE) spectacular --validate --fail-on-warn --file docs/openapi.yaml
+
+lock: $(VENV)/.dev ## resolve the lock files anew
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check uv
+	$(BIN)/uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-emit-find-links --no-header pyproject.toml --extra postgres -o requirements.lock
+	$(BIN)/uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-emit-find-links --no-header pyproject.toml --extra postgres --extra dev -c requirements.lock -o requirements-dev.lock
+
+clean: ## remove the environment and all local data
+	rm -rf $(VENV) .local
