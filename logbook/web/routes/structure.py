@@ -6,8 +6,23 @@ from django.urls import URLPattern, path
 
 from logbook.web.views import health
 from logbook.web.views.account import account, setup, sign_in
+from logbook.web.views.structure import (
+    board_detail,
+    board_edit,
+    board_list,
+    changes,
+    design_edit,
+    project_detail,
+    project_edit,
+    project_list,
+)
+
+P = "p/<str:slug>/"
+BOARD = "p/<str:slug>/boards/<str:serial>/"
 
 urlpatterns: list[URLPattern] = [
+    path("", project_list.project_list, name="project-list"),
+    path("projects.csv", project_list.project_csv, name="project-csv"),
     path("healthz/", health.healthz, name="healthz"),
     path("sign-in/", sign_in.sign_in, name="sign-in"),
     path("sign-out/", sign_in.sign_out, name="sign-out"),
@@ -15,4 +30,26 @@ urlpatterns: list[URLPattern] = [
     path("account/", account.account, name="account"),
     path("account/tokens/", account.token_create, name="token-create"),
     path("account/tokens/<str:prefix>/revoke/", account.token_revoke, name="token-revoke"),
+    path("projects/new/", project_edit.project_create, name="project-create"),
+    path(P, project_detail.project_detail, name="project-detail"),
+    path(f"{P}edit/", project_edit.project_edit, name="project-edit"),
+    path(f"{P}state/", project_edit.project_state, name="project-state"),
+    path(f"{P}members/", project_edit.project_members, name="project-members"),
+    path(f"{P}changes/", changes.change_list, name="change-list"),
+    path(f"{P}changes.csv", changes.change_csv, name="change-csv"),
+    path(f"{P}subsystems/new/", design_edit.subsystem_create, name="subsystem-create"),
+    path(f"{P}subsystems/<str:key>/edit/", design_edit.subsystem_edit, name="subsystem-edit"),
+    path(f"{P}revisions/new/", design_edit.revision_create, name="revision-create"),
+    path(f"{P}revisions/<str:label>/edit/", design_edit.revision_edit, name="revision-edit"),
+    path(f"{P}options/new/", design_edit.option_create, name="option-create"),
+    path(f"{P}options/<str:key>/edit/", design_edit.option_edit, name="option-edit"),
+    path(f"{P}boards/", board_list.board_list, name="board-list"),
+    path(f"{P}boards.csv", board_list.board_csv, name="board-csv"),
+    path(f"{P}boards/new/", board_edit.board_create, name="board-create"),
+    path(BOARD, board_detail.board_detail, name="board-detail"),
+    path(f"{BOARD}edit/", board_edit.board_edit, name="board-edit"),
+    path(f"{BOARD}state/", board_edit.board_event_create, name="board-event-create"),
+    path(f"{BOARD}reworks/new/", board_edit.rework_create, name="rework-create"),
+    path(f"{BOARD}reworks/<str:key>/undo/", board_edit.rework_undo, name="rework-undo"),
+    path(f"{BOARD}options/", board_edit.option_setting_create, name="option-setting-create"),
 ]

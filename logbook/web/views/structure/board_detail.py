@@ -1,0 +1,81 @@
+"""A board: what it is, where it has been, what was done to it and how its options stand."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_safe
+
+from logbook.boards.models import Board, BoardEvent, OptionSetting, Rework
+from logbook.boards.queries import (
+    board_of,
+    differences_of,
+    events_of,
+    option_settings_of,
+    reworks_of,
+)
+from logbook.projects.models import Option, OptionPosition
+from logbook.projects.queries import options_of
+from logbook.web.access import ProjectPage, project_page, signed_in
+from logbook.web.rendering import show
+
+
+@dataclass(frozen=True)
+class OptionLine:
+    """An option of the project as it stands on one board."""
+
+    option: Option
+    now: OptionSetting | None
+    designed: OptionPosition | None
+    is_recorded: bool
+
+    @property
+    def is_off_design(self) -> bool:
+        """Say whether the board was found in another position than its drawing asks for."""
+        return self.now is not None and self.is_recorded and self.now.position != self.designed
+
+
+@dataclass(frozen=True)
+class BoardDetailPage:
+    """What a board's page shows."""
+
+    page: ProjectPage
+    board: Board
+    differs: Sequence[str]
+    events: Sequence[BoardEvent]
+    reworks: Sequence[Rework]
+    options: Sequence[OptionLine]
+    settings: Sequence[OptionSetting]
+
+
+@signed_in
+@require_safe
+def board_detail(request: HttpRequest, slug: str, serial: str) -> HttpResponse:
+    """Show a board."""
+    frame = project_page(request, slug)
+    board = board_of(frame.project, serial)
+    settings = list(option_settings_of(board))
+    context = BoardDetailPage(
+        page=frame,
+        board=board,
+        differs=differences_of([board])[board.pk],
+        events=list(events_of(board)),
+        reworks=list(reworks_of(board)),
+        options=_option_lines(board, settings, list(options_of(frame.project))),
+        settings=settings,
+    )
+    return show(request, "boards/detail.html", context)
+
+
+def _option_lines(
+    board: Board, settings: Sequence[OptionSetting], options: Sequence[Option]
+) -> list[OptionLine]:
+    now = {setting.option_id: setting for setting in settings if setting.in_force_until is None}
+    lines = []
+    for option in options:
+        rows = [row for row in option.designed_positions.all() if row.revision_id == board.revision_id]
+        designed = rows[0].position if rows else None
+        lines.append(OptionLine(option, now.get(option.pk), designed, bool(rows)))
+    return lines

@@ -1,0 +1,115 @@
+"""A project on one page: what it is for, the three doors, and what it is made of."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_safe
+
+from logbook.bench.models import BenchSession, Measurement
+from logbook.bench.queries.lists import bench_sessions_of, measurements_of
+from logbook.bench.queries.standing import Standing, standing_of
+from logbook.boards.queries import boards_of
+from logbook.projects.models import Option, ProjectStateEvent, Revision, Subsystem
+from logbook.projects.queries import (
+    Relatives,
+    options_of,
+    relatives_of,
+    revisions_of,
+    state_events_of,
+    subsystems_of,
+)
+from logbook.web.access import ProjectPage, person, project_page, signed_in
+from logbook.web.rendering import show
+from logbook.web.views.structure.board_rows import BoardRow, board_rows
+
+SHOWN_BOARDS, SHOWN_READINGS, SHOWN_SESSIONS = 30, 8, 5
+
+
+@dataclass(frozen=True)
+class Doors:
+    """What each door holds right now, in one line."""
+
+    bench: str
+    next_spin: str
+    look_back: str
+
+
+@dataclass(frozen=True)
+class ProjectDetailPage:
+    """What a project's page shows."""
+
+    page: ProjectPage
+    tags: Sequence[str]
+    relatives: Relatives
+    state_event: ProjectStateEvent | None
+    doors: Doors
+    revisions: Sequence[Revision]
+    subsystems: Sequence[Subsystem]
+    options: Sequence[Option]
+    boards: Sequence[BoardRow]
+    more_boards: bool
+    sessions: Sequence[BenchSession]
+    readings: Sequence[Measurement]
+
+
+@signed_in
+@require_safe
+def project_detail(request: HttpRequest, slug: str) -> HttpResponse:
+    """Show a project."""
+    frame = project_page(request, slug)
+    project = frame.project
+    revisions = list(revisions_of(project))
+    newest = revisions[0] if revisions else None
+    boards = list(boards_of(project)[: SHOWN_BOARDS + 1])
+    context = ProjectDetailPage(
+        page=frame,
+        tags=[tag.name for tag in project.characteristics.all()],
+        relatives=relatives_of(project, person(request)),
+        state_event=state_events_of(project).first(),
+        doors=doors_of(standing_of(project, newest), newest, has_boards=bool(boards)),
+        revisions=revisions,
+        subsystems=list(subsystems_of(project)),
+        options=list(options_of(project)),
+        boards=board_rows(boards[:SHOWN_BOARDS]),
+        more_boards=len(boards) > SHOWN_BOARDS,
+        sessions=list(bench_sessions_of(project)[:SHOWN_SESSIONS]),
+        readings=list(measurements_of(project)[:SHOWN_READINGS]),
+    )
+    return show(request, "projects/detail.html", context)
+
+
+def doors_of(standing: Standing, newest: Revision | None, *, has_boards: bool) -> Doors:
+    """Say in one line each what is behind the doors."""
+    return Doors(_bench(standing, has_boards=has_boards), _next_spin(standing, newest), _look_back(standing))
+
+
+def _bench(standing: Standing, *, has_boards: bool) -> str:
+    if not has_boards:
+        return "No board yet: add the first one"
+    if standing.open_sessions:
+        return f"{_some(standing.open_sessions, 'bench session')} still open"
+    return "Pick a board and go on"
+
+
+def _next_spin(standing: Standing, newest: Revision | None) -> str:
+    if newest is None:
+        return "No revision yet"
+    if not standing.targets:
+        return f"Revision {newest}: no targets yet"
+    failing = f"{standing.failing} failing, " if standing.failing else ""
+    return (
+        f"Revision {newest}: {failing}{standing.never_read} of {_some(standing.targets, 'target')} never read"
+    )
+
+
+def _look_back(standing: Standing) -> str:
+    if standing.last_taken_at is None:
+        return "Nothing has been read yet"
+    return f"Last reading on {standing.last_taken_at:%Y-%m-%d}"
+
+
+def _some(count: int, thing: str) -> str:
+    return f"{count} {thing}" if count == 1 else f"{count} {thing}s"
