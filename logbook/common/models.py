@@ -1,4 +1,4 @@
-"""The record of changes: who changed what, when, from what to what."""
+"""The record of changes, and the jobs that wait to be done."""
 
 from __future__ import annotations
 
@@ -28,3 +28,31 @@ class ChangeRecord(models.Model):
 
     def __str__(self) -> str:
         return f"{self.action} {self.kind} {self.title}"
+
+
+class Job(models.Model):
+    """A piece of background work, written in the transaction that asked for it.
+
+    Whoever takes it up holds it until ``leased_until``; after that anybody may take it up again, so no
+    lost broker message and no killed worker loses work. A job is safe to run twice.
+    """
+
+    name = models.CharField(max_length=60)
+    subject_id = models.BigIntegerField()
+    asked_at = models.DateTimeField()
+    leased_until = models.DateTimeField(null=True, blank=True)
+    attempts = models.PositiveIntegerField(default=0)
+    finished_at = models.DateTimeField(null=True, blank=True)
+    problem = models.CharField(max_length=500, blank=True)
+
+    class Meta:
+        ordering = ["id"]
+        verbose_name = "job"
+        indexes = [
+            models.Index(
+                fields=["id"], condition=models.Q(finished_at__isnull=True), name="jobs_not_finished"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.name} {self.subject_id}"

@@ -34,6 +34,7 @@ INSTALLED_APPS = [
     "logbook.projects",
     "logbook.boards",
     "logbook.evidence",
+    "logbook.calculations",
     "logbook.bench",
     "logbook.planning",
     "logbook.recall",

@@ -1,6 +1,7 @@
 """Tables of the bench."""
 
 from logbook.bench.models.current import CurrentResult, FailingSpan, Trial
+from logbook.bench.models.evidence import MeasurementEvidence, SessionEvidence
 from logbook.bench.models.instruments import Calibration, Instrument, InstrumentRange
 from logbook.bench.models.measurements import Measurement
 from logbook.bench.models.sessions import BenchSession
@@ -14,7 +15,9 @@ __all__ = [
     "Instrument",
     "InstrumentRange",
     "Measurement",
+    "MeasurementEvidence",
     "Prerequisite",
+    "SessionEvidence",
     "Target",
     "TargetIssue",
     "Trial",

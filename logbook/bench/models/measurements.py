@@ -35,6 +35,7 @@ class Measurement(models.Model):
     value = models.CharField(max_length=90, blank=True)
     unit = models.CharField(max_length=20, blank=True)
     value_base = models.FloatField(null=True, blank=True)
+    repeats = models.JSONField(default=list, blank=True)
     trials = models.BigIntegerField(null=True, blank=True)
     expanded_uncertainty = models.CharField(max_length=60, blank=True)
     coverage_factor = models.CharField(max_length=20, blank=True)

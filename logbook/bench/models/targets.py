@@ -6,6 +6,7 @@ from django.conf import settings
 from django.db import models
 
 from logbook.bench.choices import Basis, Harm, Rule, Severity, TargetKind
+from logbook.calculations.models import Calculation
 from logbook.projects.models import KEY, Option, Project, Revision, Subsystem
 
 
@@ -58,6 +59,10 @@ class TargetIssue(models.Model):
     method = models.TextField(blank=True, max_length=2_000)
     basis = models.CharField(max_length=12, choices=Basis, default=Basis.JUDGEMENT)
     basis_note = models.CharField(max_length=300, blank=True)
+    calculation = models.ForeignKey(
+        Calculation, models.PROTECT, null=True, blank=True, related_name="issues_based_on_it"
+    )
+    calculation_band = models.CharField(max_length=20, blank=True)
     reason = models.CharField(max_length=300, blank=True)
     changes_more_than_limits = models.BooleanField(default=False)
     issued_at = models.DateTimeField()
