@@ -46,7 +46,7 @@ class BoardForm(forms.Form):
     def __init__(self, *args: object, project: Project, is_new: bool, **options: object) -> None:
         super().__init__(*args, **options)  # type: ignore[arg-type]
         if is_new:
-            self.fields["revision"].queryset = revisions_of(project)  # type: ignore[attr-defined]
+            self.fields["revision"].queryset = revisions_of(project).reverse()  # type: ignore[attr-defined]
         else:
             for name in ("serial", "revision", "state", "location"):
                 del self.fields[name]

@@ -105,7 +105,7 @@ class RevisionForm(forms.Form):
     def __init__(self, *args: object, project: Project, is_new: bool, **options: object) -> None:
         super().__init__(*args, **options)  # type: ignore[arg-type]
         if is_new:
-            self.fields["parent"].queryset = revisions_of(project)  # type: ignore[attr-defined]
+            self.fields["parent"].queryset = revisions_of(project).reverse()  # type: ignore[attr-defined]
         else:
             del self.fields["label"], self.fields["parent"]
 

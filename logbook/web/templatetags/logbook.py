@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, datetime
 
 from django import template
 from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.text import Truncator
 
 from logbook.evidence.notes import render_markdown
 from logbook.web.cautions import CAUTIONS, Caution, cautions_for
@@ -15,6 +17,8 @@ from logbook.web.strips import Strip
 from logbook.web.tones import tone_of_level, tone_of_state, tone_of_verdict
 
 register = template.Library()
+
+MOMENT = re.compile(r"(\d{4}-\d\d-\d\d) (\d\d:\d\d):[\d.]+\+00:00\Z")
 
 
 @register.filter
@@ -59,6 +63,21 @@ def day(moment: datetime | date | None) -> str:
         return ""
     local = timezone.localtime(moment) if isinstance(moment, datetime) else moment
     return format_html('<time class="num" datetime="{0}">{0}</time>', f"{local:%Y-%m-%d}")
+
+
+@register.filter
+def spaced(name: str) -> str:
+    """Return the name of a field as words."""
+    return name.replace("_", " ")
+
+
+@register.filter
+def as_recorded(text: str) -> str:
+    """Return a value of the record of changes: shortened, moments to the minute, nothing by its name."""
+    if text in {"", "None"}:
+        return "nothing"
+    found = MOMENT.match(text)
+    return f"{found[1]} {found[2]} UTC" if found else Truncator(text).chars(120)
 
 
 @register.inclusion_tag("_limit_strip.html")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.core.management.base import BaseCommand
 
-from logbook.accounts.people import is_set_up
+from logbook.accounts.queries import is_set_up
 from logbook.accounts.setup_code import setup_code
 
 

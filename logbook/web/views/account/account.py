@@ -16,9 +16,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
-from logbook.accounts.commands import create_token, revoke_token
+from logbook.accounts.commands import change_password, create_token, revoke_token
 from logbook.accounts.models import ApiToken
-from logbook.accounts.people import change_password
 from logbook.accounts.queries import token_of, tokens_of
 from logbook.common.errors import DomainError
 from logbook.web.access import actor_of, person, signed_in

@@ -15,7 +15,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods
 
-from logbook.accounts.people import create_first_owner, is_set_up
+from logbook.accounts.commands import create_first_owner
+from logbook.accounts.queries import is_set_up
 from logbook.accounts.setup_code import is_setup_code, setup_code
 from logbook.common.errors import DomainError, NotFoundError
 from logbook.web.forms.account import SetupForm

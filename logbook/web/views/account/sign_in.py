@@ -14,7 +14,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
-from logbook.accounts.people import is_set_up
+from logbook.accounts.queries import is_set_up
 from logbook.web.rendering import show
 
 

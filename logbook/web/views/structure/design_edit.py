@@ -18,7 +18,7 @@ from logbook.projects.commands import (
     change_subsystem,
 )
 from logbook.projects.commands.options import position_named
-from logbook.projects.queries import option_of, revision_of, revisions_of, subsystem_of
+from logbook.projects.queries import newest_revision_of, option_of, revision_of, revisions_of, subsystem_of
 from logbook.web.access import actor_of, project_page, signed_in
 from logbook.web.forms.design import (
     OptionChangeForm,
@@ -86,7 +86,7 @@ def subsystem_edit(request: HttpRequest, slug: str, key: str) -> HttpResponse:
 def revision_create(request: HttpRequest, slug: str) -> HttpResponse:
     """Add a revision, drawn from the newest unless told otherwise."""
     frame = project_page(request, slug, may="edit")
-    newest = revisions_of(frame.project).first()
+    newest = newest_revision_of(frame.project)
     initial = {"parent": newest.label} if newest else {}
     form = RevisionForm(request.POST or None, initial=initial, project=frame.project, is_new=True)
     back = reverse("project-detail", args=[slug])
@@ -143,7 +143,7 @@ def option_edit(request: HttpRequest, slug: str, key: str) -> HttpResponse:
     """Change an option, and where it is by design on each revision."""
     frame = project_page(request, slug, may="edit")
     option = option_of(frame.project, key)
-    revisions = list(revisions_of(frame.project))
+    revisions = list(revisions_of(frame.project).reverse())
     initial = {"name": option.name, "note": option.note}
     form = OptionChangeForm(request.POST or None, initial=initial, option=option, revisions=revisions)
     back = reverse("project-detail", args=[slug])

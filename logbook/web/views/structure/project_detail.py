@@ -61,7 +61,7 @@ def project_detail(request: HttpRequest, slug: str) -> HttpResponse:
     """Show a project."""
     frame = project_page(request, slug)
     project = frame.project
-    revisions = list(revisions_of(project))
+    revisions = list(revisions_of(project).reverse())
     newest = revisions[0] if revisions else None
     boards = list(boards_of(project)[: SHOWN_BOARDS + 1])
     context = ProjectDetailPage(
