@@ -1,14 +1,14 @@
 """The limit strip: limits, guard bands, a value with its uncertainty and other boards on one scale.
 
-Everything is worked out here; the template only writes it down. Lengths are in the picture's own units.
+Everything is worked out here; the template only writes it down.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from decimal import Decimal
-from typing import Literal, Protocol
+from typing import Protocol
 
 from logbook.bench.choices import Outcome
 from logbook.bench.models import Measurement, TargetIssue
@@ -17,59 +17,32 @@ from logbook.core.errors import CoreError
 from logbook.core.limits import Limits, format_limits
 from logbook.core.quantities import canonical_text, convert, format_quantity, unit_named
 from logbook.web.scales import Scale, scale_for
+from logbook.web.strip_picture import CHARACTER, Band, Caption, Sign, Size, Strip
 from logbook.web.tones import tone_of_verdict
 
-Size = Literal["large", "small"]
+__all__ = ["OtherBoard", "Reading", "Strip", "strip_for", "strip_of"]
+
 MOST_NAMED = 4
-# Width of one character of the captions; the font is 11 units high and monospaced.
-CHARACTER = 6.8
 
 
 class OtherBoard(Protocol):
     """What a strip needs to know of a sister board's reading; ``value_base`` is in the base unit."""
 
-    serial: str
-    text: str
-    unit: str
-    value_base: float | None
-
-
-@dataclass(frozen=True)
-class Sign:
-    """A mark at a place of the scale; ``beyond`` is -1 or 1 where it would lie outside the picture."""
-
-    x: float
-    beyond: int = 0
-
-
-@dataclass(frozen=True)
-class Band:
-    """A stretch of the scale."""
-
-    x: float
-    end: float
+    @property
+    def serial(self) -> str:
+        """Return the serial of the board."""
 
     @property
-    def width(self) -> float:
-        """Return its length."""
-        return round(self.end - self.x, 2)
-
-
-@dataclass(frozen=True)
-class Caption:
-    """A word below the scale."""
-
-    x: float
-    y: float
-    text: str
-    anchor: str = "middle"
+    def text(self) -> str:
+        """Return the reading as typed."""
 
     @property
-    def reach(self) -> tuple[float, float]:
-        """Return where the text begins and ends."""
-        length = len(self.text) * CHARACTER
-        begins = {"start": self.x, "middle": self.x - length / 2, "end": self.x - length}[self.anchor]
-        return begins, begins + length
+    def unit(self) -> str:
+        """Return its unit."""
+
+    @property
+    def value_base(self) -> float | None:
+        """Return its value; none where it is not a number."""
 
 
 @dataclass(frozen=True)
@@ -81,89 +54,6 @@ class Reading:
     verdict: str = ""
     decidable: bool = True
     is_guarded: bool = True
-
-
-@dataclass(frozen=True)
-class Strip:
-    """A strip ready to be written down. ``is_drawn`` is false where there is no scale, only words."""
-
-    size: Size
-    label: str
-    tone: str = "none"
-    is_drawn: bool = False
-    zones: tuple[Band, ...] = ()
-    guards: tuple[Band, ...] = ()
-    limits: tuple[Sign, ...] = ()
-    sisters: tuple[Sign, ...] = ()
-    reach: Band | None = None
-    needle: Sign | None = None
-    captions: tuple[Caption, ...] = field(default=())
-
-    @property
-    def width(self) -> int:
-        """Return the width of the picture."""
-        return 480 if self.size == "large" else 180
-
-    @property
-    def height(self) -> int:
-        """Return the height of the picture."""
-        return 76 if self.size == "large" else 20
-
-    @property
-    def axis_y(self) -> int:
-        """Return the height of the scale's line."""
-        return 26 if self.size == "large" else 10
-
-    @property
-    def band_y(self) -> int:
-        """Return the upper edge of zone and guard bands."""
-        return self.axis_y - self.band_height // 2
-
-    @property
-    def band_height(self) -> int:
-        """Return the height of zone and guard bands."""
-        return 20 if self.size == "large" else 12
-
-    @property
-    def limit_top(self) -> int:
-        """Return the upper end of a limit's line."""
-        return 10 if self.size == "large" else 2
-
-    @property
-    def limit_foot(self) -> int:
-        """Return the lower end of a limit's line."""
-        return 42 if self.size == "large" else 18
-
-    @property
-    def sister_top(self) -> int:
-        """Return the upper end of another board's tick."""
-        return 36 if self.size == "large" else 13
-
-    @property
-    def sister_foot(self) -> int:
-        """Return the lower end of another board's tick."""
-        return 44 if self.size == "large" else 19
-
-    @property
-    def needle_top(self) -> int:
-        """Return the upper end of the value's line."""
-        return 11 if self.size == "large" else 3
-
-    @property
-    def needle_foot(self) -> int:
-        """Return the lower end of the value's line."""
-        return 41 if self.size == "large" else 17
-
-    @property
-    def arrow(self) -> str:
-        """Return the arrow that stands for a value outside the picture; empty when it is inside."""
-        if self.needle is None or self.needle.beyond == 0:
-            return ""
-        length = self.band_height * 0.6
-        tip = self.width - 1 if self.needle.beyond > 0 else 1
-        back = tip - self.needle.beyond * length
-        half = self.band_height / 2
-        return f"{tip},{self.axis_y} {back:g},{self.axis_y - half:g} {back:g},{self.axis_y + half:g}"
 
 
 def strip_for(
