@@ -1,1 +1,1 @@
-"""The REST API. Rule: serializers check shape, commands decide, errors leave through ``api.errors``."""
+"""The REST API. Rule: views read input, check access, call one query or command, and render."""

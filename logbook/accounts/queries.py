@@ -45,7 +45,7 @@ def token_for_secret(secret: str) -> ApiToken:
         The token is unknown, revoked or expired, or its person is no longer active.
     """
     prefix, _, _ = secret.partition(".")
-    found = ApiToken.objects.select_related("user").filter(prefix=prefix[:8]).first()
+    found: ApiToken | None = ApiToken.objects.select_related("user").filter(prefix=prefix[:8]).first()
     # The rest of the secret decides: a prefix alone tells nobody whether the token exists.
     if found is None or not found.is_valid(secret) or not found.user.is_active:
         message = "this token is not known here"

@@ -149,6 +149,14 @@ SPECTACULAR_SETTINGS = {
     "SERVE_PERMISSIONS": [],
     "SERVE_AUTHENTICATION": [],
     "COMPONENT_SPLIT_REQUEST": True,
+    # Fields called kind or state mean different words in different resources.
+    "ENUM_NAME_OVERRIDES": {
+        "ProjectState": "logbook.projects.choices.ProjectState",
+        "SubsystemKind": "logbook.projects.choices.SubsystemKind",
+        "BoardState": "logbook.boards.choices.BoardState",
+        "ReworkKind": "logbook.boards.choices.ReworkKind",
+        "TargetKind": "logbook.bench.choices.TargetKind",
+    },
 }
 
 LOGGING = {

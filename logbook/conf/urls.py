@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.urls import URLPattern, URLResolver, include, path
 
 urlpatterns: list[URLPattern | URLResolver] = [
+    path("api/", include("api.urls")),
     path("", include("logbook.web.urls")),
 ]
 

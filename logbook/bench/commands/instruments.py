@@ -42,9 +42,17 @@ def add_instrument(
 
 
 @transaction.atomic
-def change_instrument(*, actor: Actor, instrument: Instrument, values: dict[str, Any]) -> Instrument:
-    """Change descriptive fields of an instrument."""
+def change_instrument(
+    *,
+    actor: Actor,
+    instrument: Instrument,
+    values: dict[str, Any],
+    ranges: Sequence[dict[str, str]] | None = None,
+) -> Instrument:
+    """Change descriptive fields of an instrument; ``ranges`` replaces all of them."""
     store_changes(instrument, values, actor=actor)
+    if ranges is not None:
+        set_ranges(actor=actor, instrument=instrument, ranges=ranges)
     return instrument
 
 

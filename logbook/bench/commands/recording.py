@@ -128,7 +128,7 @@ def _settle(fresh: Sequence[Measurement]) -> dict[int, Recorded]:
 def _already_recorded(fresh: Sequence[Measurement]) -> dict[tuple[int, str], Measurement]:
     rows = Measurement.objects.filter(
         project_id__in={one.project_id for one in fresh}, key__in=[one.key for one in fresh]
-    ).select_related("project", "board", "target", "instrument")
+    ).select_related("project", "board", "target", "issue", "instrument", "recorded_by", "withdrawn_by")
     return {(row.project_id, row.key): row for row in rows}
 
 

@@ -1,0 +1,192 @@
+"""Shapes of measurements: what is described of the input, and what is answered."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from api.numbers import number, number_in
+from api.schema import ProblemShape
+from api.shapes import LARGEST_ID, Float, Moment, Name, Numeral, Shape, Text
+from api.v1.readings import LONGEST_TEXT
+from logbook.bench.choices import Outcome, Verdict
+from logbook.bench.commands import Recorded
+from logbook.bench.models import Measurement
+
+
+class ReadingNew(Shape):
+    """A reading as a script sends it. Numbers are read as decimals, so ``3.300`` keeps its digits."""
+
+    project = Name(max_length=LONGEST_TEXT["project"])
+    board = Name(max_length=LONGEST_TEXT["board"])
+    value = serializers.JSONField(help_text="A number; text such as 3298 mV, 99 of 100, yes; true or false.")
+    target = Text(max_length=LONGEST_TEXT["target"])
+    point = Text(max_length=LONGEST_TEXT["point"])
+    unit = Text(max_length=LONGEST_TEXT["unit"])
+    expanded_uncertainty = Numeral(allow_null=True, help_text="U in the unit of the value.")
+    coverage_factor = Numeral(allow_null=True, help_text="k of U; 2 when left out.")
+    taken_at = Moment(help_text="With its zone; the server's time when left out.")
+    instrument = Text(max_length=LONGEST_TEXT["instrument"])
+    instrument_range = Text(max_length=LONGEST_TEXT["instrument_range"])
+    bench_session = serializers.IntegerField(required=False, allow_null=True, max_value=LARGEST_ID)
+    firmware = Text(max_length=LONGEST_TEXT["firmware"])
+    place = Text(max_length=LONGEST_TEXT["place"])
+    conditions = serializers.DictField(required=False)
+    note = Text(max_length=LONGEST_TEXT["note"])
+    key = Text(max_length=LONGEST_TEXT["key"], help_text="Unique in the project; makes a repeat harmless.")
+
+
+class Withdrawal(serializers.Serializer[Any]):
+    """When, by whom and why a reading was withdrawn."""
+
+    at = serializers.DateTimeField()
+    by = serializers.CharField(allow_null=True)
+    because = serializers.CharField()
+
+
+class MeasurementShown(serializers.Serializer[Any]):
+    """A stored reading with its verdict. All numbers are in ``unit``."""
+
+    id = serializers.IntegerField()
+    project = serializers.CharField()
+    board = serializers.CharField()
+    target = serializers.CharField(allow_null=True)
+    issue = serializers.IntegerField(allow_null=True, help_text="Number of the issue it was judged by.")
+    point = serializers.CharField()
+    place = serializers.CharField()
+    outcome = serializers.ChoiceField(Outcome.choices)
+    text = serializers.CharField(help_text="The value as it was typed.")
+    value = serializers.JSONField(help_text="A number, true or false, or null where there is no number.")
+    unit = serializers.CharField()
+    trials = serializers.IntegerField(allow_null=True)
+    expanded_uncertainty = Float(allow_null=True, required=True)
+    coverage_factor = Float(allow_null=True, required=True)
+    degrees_of_freedom = Float(allow_null=True, required=True)
+    uncertainty_from = serializers.CharField(help_text="stated, instrument, or empty.")
+    taken_at = serializers.DateTimeField()
+    recorded_at = serializers.DateTimeField()
+    recorded_by = serializers.CharField(allow_null=True)
+    via = serializers.CharField()
+    instrument = serializers.CharField(allow_null=True)
+    bench_session = serializers.IntegerField(allow_null=True)
+    firmware = serializers.CharField()
+    conditions = serializers.DictField()
+    note = serializers.CharField()
+    key = serializers.CharField()
+    verdict = serializers.ChoiceField(Verdict.choices, allow_null=True)
+    rule = serializers.CharField()
+    reason = serializers.CharField()
+    conformance_probability = Float(allow_null=True, required=True)
+    margin = Float(allow_null=True, required=True)
+    margin_percent = Float(allow_null=True, required=True)
+    test_uncertainty_ratio = Float(allow_null=True, required=True)
+    decidable = serializers.BooleanField()
+    withdrawn = Withdrawal(allow_null=True)
+
+
+class MeasurementRecorded(MeasurementShown):
+    """The answer to one reading."""
+
+    status = serializers.ChoiceField([("stored", "stored"), ("duplicate", "duplicate")])
+
+
+class ResultShown(MeasurementShown):
+    """One line of the answer to a list: a stored or repeated reading, or only its problem."""
+
+    index = serializers.IntegerField()
+    status = serializers.ChoiceField(
+        [("stored", "stored"), ("duplicate", "duplicate"), ("rejected", "rejected")]
+    )
+    problem = ProblemShape(required=False)
+
+
+class ResultsShown(serializers.Serializer[Any]):
+    """The answer to a list, in the order sent."""
+
+    stored = serializers.IntegerField()
+    duplicate = serializers.IntegerField()
+    rejected = serializers.IntegerField()
+    results = ResultShown(many=True)
+
+
+class WithdrawNew(Shape):
+    """Why a reading is withdrawn."""
+
+    because = Name()
+
+
+def shown(measurement: Measurement) -> dict[str, Any]:
+    """Return a stored reading. Costs no query when read with its joins."""
+    issue = measurement.issue
+    return {
+        "id": measurement.pk,
+        "project": measurement.project.slug,
+        "board": measurement.board.serial,
+        "target": measurement.target.key if measurement.target else None,
+        "issue": issue.number if issue else None,
+        "point": measurement.point,
+        "place": measurement.place,
+        "outcome": measurement.outcome,
+        "text": measurement.text,
+        "value": _value(measurement),
+        "unit": measurement.unit,
+        "trials": measurement.trials,
+        "expanded_uncertainty": number(measurement.expanded_uncertainty),
+        "coverage_factor": number(measurement.coverage_factor),
+        "degrees_of_freedom": measurement.degrees_of_freedom,
+        "uncertainty_from": measurement.uncertainty_from,
+        "instrument": measurement.instrument.name if measurement.instrument else None,
+        "bench_session": measurement.bench_session_id,
+        "firmware": measurement.firmware,
+        "conditions": measurement.conditions,
+        "note": measurement.note,
+        "key": measurement.key,
+        **_recorded(measurement),
+        **_judged(measurement),
+    }
+
+
+def _value(measurement: Measurement) -> float | bool | None:
+    if measurement.outcome == Outcome.YES_NO:
+        return measurement.value == "1"
+    return number(measurement.value)
+
+
+def _recorded(measurement: Measurement) -> dict[str, Any]:
+    by, withdrawn_by = measurement.recorded_by, measurement.withdrawn_by
+    withdrawn = None
+    if measurement.is_withdrawn:
+        withdrawn = {
+            "at": measurement.withdrawn_at,
+            "by": withdrawn_by.username if withdrawn_by else None,
+            "because": measurement.withdrawn_because,
+        }
+    return {
+        "taken_at": measurement.taken_at,
+        "recorded_at": measurement.recorded_at,
+        "recorded_by": by.username if by else None,
+        "via": measurement.via,
+        "withdrawn": withdrawn,
+    }
+
+
+def _judged(measurement: Measurement) -> dict[str, Any]:
+    own = measurement.issue.unit if measurement.issue else measurement.unit
+    return {
+        "verdict": measurement.verdict or None,
+        "rule": measurement.rule,
+        "reason": measurement.reason,
+        "conformance_probability": measurement.conformance_probability,
+        # Kept in the unit of the limits, told in the unit of the reading like every other number.
+        "margin": number_in(measurement.margin, own, measurement.unit),
+        "margin_percent": measurement.margin_percent,
+        "test_uncertainty_ratio": measurement.test_uncertainty_ratio,
+        "decidable": not measurement.undecidable,
+    }
+
+
+def shown_recorded(recorded: Recorded) -> dict[str, Any]:
+    """Return what became of a reading that was stored now or before."""
+    assert recorded.measurement is not None  # noqa: S101 - the command rejects by raising
+    return {"status": recorded.status, **shown(recorded.measurement)}
