@@ -73,7 +73,7 @@ def test_it_names_line_field_and_what_is_allowed(bench: Bench) -> None:
 def test_it_refuses_a_decimal_comma_and_keeps_the_others(bench: Bench) -> None:
     bench.target()
     report = imported(bench, "board;target;value;key\n0001;RLD-2;3,298;k1\n0001;RLD-2;3.298;k2\n")
-    assert problem_of(report)[:3] [:2] == (2, "value")
+    assert problem_of(report)[:3][:2] == (2, "value")
     assert len(report.stored) == 1
 
 

@@ -1,0 +1,175 @@
+"""Forms of the bench: one reading, its withdrawal, a sitting, a table of readings."""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any
+
+from django import forms
+from django.core.files.uploadedfile import UploadedFile
+
+from logbook.bench.commands import ReadingInput
+from logbook.bench.models import BenchSession, Instrument, TargetIssue
+from logbook.bench.queries.lists import instruments
+from logbook.boards.models import Board
+from logbook.core.quantities import unit_named
+from logbook.projects.models import Project
+from logbook.web.forms.fields import MomentField
+
+WORDS = ("inconclusive", "seen working", "not working")
+# No instrument's name holds this sign, so a name and a range can share one field.
+BETWEEN = "|"
+
+
+def meter_choices(issue: TargetIssue, session: BenchSession | None) -> list[tuple[str, Any]]:
+    """Return the instruments for a reading, those of the sitting first, each with its fitting ranges."""
+    taking_part = set(session.instruments.values_list("pk", flat=True)) if session else set()
+    usable = [one for one in instruments() if not one.retired]
+    usable.sort(key=lambda one: (one.pk not in taking_part, one.name))
+    base = unit_named(issue.unit).base
+    groups = [(one.name, _ranges(one, base)) for one in usable]
+    return [("", "not stated"), *groups]
+
+
+def _ranges(instrument: Instrument, base: str) -> list[tuple[str, str]]:
+    fitting = [row for row in instrument.ranges.all() if unit_named(row.unit).base == base]
+    automatic = f"{instrument.name}, range by size" if fitting else instrument.name
+    return [(instrument.name, automatic)] + [
+        (f"{instrument.name}{BETWEEN}{row.name}", f"{instrument.name}, {row.name}") for row in fitting
+    ]
+
+
+def first_fitting(choices: list[tuple[str, Any]], session: BenchSession | None) -> str:
+    """Return the first instrument of the sitting that has a range in this unit; empty when none has."""
+    names = {one.name for one in session.instruments.all()} if session else set()
+    return next((name for name, group in choices[1:] if name in names and len(group) > 1), "")
+
+
+class EntryForm(forms.Form):
+    """One reading at the bench. ``word`` is pressed instead of typing a value."""
+
+    value = forms.CharField(label="reads", max_length=64, required=False)
+    word = forms.CharField(max_length=64, required=False, widget=forms.HiddenInput)
+    meter = forms.CharField(label="with", max_length=130, required=False)
+    expanded_uncertainty = forms.CharField(label="± U", max_length=40, required=False)
+    coverage_factor = forms.CharField(label="k", max_length=20, required=False)
+    firmware = forms.CharField(max_length=120, required=False)
+    note = forms.CharField(max_length=20_000, required=False, widget=forms.Textarea(attrs={"rows": 3}))
+    target = forms.CharField(max_length=30, widget=forms.HiddenInput)
+    point = forms.CharField(max_length=60, required=False, widget=forms.HiddenInput, strip=False)
+    bench_session = forms.IntegerField(required=False, widget=forms.HiddenInput)
+    taken_at = MomentField(widget=forms.HiddenInput)
+    key = forms.CharField(max_length=80, required=False, widget=forms.HiddenInput)
+    despite_stop = forms.BooleanField(label="Record anyway", required=False)
+
+    def clean(self) -> dict[str, Any]:
+        """A word pressed counts as the value."""
+        cleaned = super().clean() or self.cleaned_data
+        cleaned["value"] = cleaned.get("word") or cleaned.get("value", "")
+        if not cleaned["value"]:
+            self.add_error("value", "Type what the instrument reads, or a word such as inconclusive.")
+        return cleaned
+
+    def reading(self, project: Project, board: Board) -> ReadingInput:
+        """Return the reading as given."""
+        given = self.cleaned_data
+        instrument, _, instrument_range = given["meter"].partition(BETWEEN)
+        return ReadingInput(
+            project=project.slug,
+            board=board.serial,
+            value=given["value"],
+            target=given["target"],
+            point=given["point"],
+            expanded_uncertainty=given["expanded_uncertainty"] or None,
+            coverage_factor=given["coverage_factor"] or None,
+            taken_at=given["taken_at"],
+            instrument=instrument,
+            instrument_range=instrument_range,
+            bench_session=given["bench_session"],
+            firmware=given["firmware"],
+            note=given["note"],
+            key=given["key"],
+        )
+
+
+def new_key() -> str:
+    """Return the key a reading is sent with, so that sending it twice stores it once."""
+    return str(uuid.uuid4())
+
+
+class WithdrawForm(forms.Form):
+    """Why a reading is withdrawn."""
+
+    because = forms.CharField(label="because", max_length=300, initial="mistyped")
+
+
+class SessionForm(forms.Form):
+    """A sitting at the bench; its readings inherit what is entered here once."""
+
+    title = forms.CharField(max_length=120, help_text="What it is for, such as first power of rev C.")
+    boards = forms.ModelMultipleChoiceField(Board.objects.none(), widget=forms.CheckboxSelectMultiple)
+    instruments = forms.ModelMultipleChoiceField(
+        Instrument.objects.none(), widget=forms.CheckboxSelectMultiple, required=False
+    )
+    firmware = forms.CharField(
+        max_length=120, required=False, help_text="Version and commit; readings inherit it."
+    )
+    supply = forms.CharField(
+        max_length=120,
+        required=False,
+        help_text="Source, voltage set, current limit: PSU-1, 12.0 V, 150 mA.",
+    )
+    ambient_c = forms.FloatField(label="Ambient, °C", required=False, min_value=-100, max_value=200)
+    place = forms.CharField(max_length=120, required=False)
+    started_at = MomentField(help_text="Now, when left empty.")
+    note = forms.CharField(
+        max_length=20_000, required=False, widget=forms.Textarea(attrs={"rows": 4}), help_text="Markdown."
+    )
+    next_step = forms.CharField(
+        max_length=2_000,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="What to do first next time. It stands on the bench page until then.",
+    )
+
+    def __init__(self, *args: Any, project: Project, **options: Any) -> None:
+        super().__init__(*args, **options)
+        boards = Board.objects.filter(project=project).order_by("serial")
+        self.fields["boards"].queryset = boards  # type: ignore[attr-defined]
+        usable = Instrument.objects.filter(retired=False).order_by("name")
+        self.fields["instruments"].queryset = usable  # type: ignore[attr-defined]
+
+    def values(self) -> dict[str, Any]:
+        """Return the descriptive fields."""
+        names = ("firmware", "supply", "ambient_c", "place", "note", "next_step")
+        return {name: self.cleaned_data[name] for name in names}
+
+
+class ImportForm(forms.Form):
+    """A table of readings, as a file or pasted."""
+
+    file = forms.FileField(label="File", required=False, help_text="CSV, up to 10 MB.")
+    text = forms.CharField(
+        label="Or paste the table",
+        required=False,
+        strip=False,
+        widget=forms.Textarea(attrs={"rows": 8, "spellcheck": "false", "class": "table-text"}),
+    )
+    taken_at = MomentField(
+        label="Taken at",
+        help_text="For rows that state neither a key nor a time of their own.",
+    )
+
+    def clean(self) -> dict[str, Any]:
+        """One of the two is needed, not both."""
+        cleaned = super().clean() or self.cleaned_data
+        if bool(cleaned.get("file")) == bool((cleaned.get("text") or "").strip()):
+            self.add_error(None, "Choose a file or paste a table, one of the two.")
+        return cleaned
+
+    def data_given(self) -> bytes:
+        """Return the table as bytes."""
+        uploaded: UploadedFile | None = self.cleaned_data["file"]
+        if uploaded is None:
+            return str(self.cleaned_data["text"]).encode()
+        return bytes(uploaded.read())

@@ -1,0 +1,39 @@
+// What is typed but not sent yet survives a reload, and a caution once read stays folded until the browser
+// is closed.
+
+const FIELDS = ["reads", "note"];
+
+function placeOf(id) {
+  const form = document.getElementById("entry");
+  const check = form ? `${form.elements.target.value}|${form.elements.point.value}` : "";
+  return `logbook.draft|${location.pathname}|${check}|${id}`;
+}
+
+export function keepDraft(element) {
+  if (FIELDS.includes(element.id)) sessionStorage.setItem(placeOf(element.id), element.value);
+}
+
+export function dropDrafts() {
+  for (const id of FIELDS) sessionStorage.removeItem(placeOf(id));
+}
+
+export function restoreDrafts() {
+  for (const id of FIELDS) {
+    const field = document.getElementById(id);
+    const draft = sessionStorage.getItem(placeOf(id));
+    if (!field || field.value || !draft) continue;
+    field.value = draft;
+    if (id === "note") document.getElementById("more").open = true;
+  }
+}
+
+export function foldSeenCautions() {
+  for (const caution of document.querySelectorAll("details[data-caution]")) {
+    const place = `logbook.seen|${location.pathname}|${caution.dataset.caution}`;
+    if (sessionStorage.getItem(place)) caution.open = false;
+    caution.addEventListener("toggle", () => {
+      if (caution.open) sessionStorage.removeItem(place);
+      else sessionStorage.setItem(place, "seen");
+    });
+  }
+}

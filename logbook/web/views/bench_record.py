@@ -1,0 +1,101 @@
+"""Recording one reading from the bench page."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from urllib.parse import urlencode
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.views.decorators.http import require_POST
+
+from logbook.bench.commands import record_reading
+from logbook.bench.models import Measurement
+from logbook.boards.models import Board
+from logbook.boards.queries import board_of
+from logbook.common.errors import ConflictError, DomainError
+from logbook.planning.queries import BenchLine, bench_lines_of
+from logbook.web.access import actor_of, project_page, signed_in
+from logbook.web.forms.bench import EntryForm, new_key
+from logbook.web.forms.fields import add_problems
+from logbook.web.views.bench_memory import Settings, remember
+from logbook.web.views.bench_now import check_url, line_of, next_line
+from logbook.web.views.bench_page import bench_answer
+
+STATUS_OF_REFUSAL = 422
+
+
+@signed_in
+@require_POST
+def bench_record(request: HttpRequest, slug: str, serial: str) -> HttpResponse:
+    """Record the reading and lead on to the next check; a refusal keeps everything typed."""
+    page = project_page(request, slug, may="record", door="bench")
+    board = board_of(page.project, serial)
+    lines = bench_lines_of(board)
+    form = EntryForm(request.POST)
+    line = line_of(lines, request.POST.get("target", ""), request.POST.get("point", ""))
+    measurement = _recorded(request, form, board, line) if form.is_valid() else None
+    if measurement is None:
+        refused = replace(page, revision=board.revision)
+        return bench_answer(request, refused, board, lines, line, form=form, status=STATUS_OF_REFUSAL)
+    if line is not None:
+        remember(request, board, line.issue.unit, _settings(form))
+    return redirect(_onward(board, bench_lines_of(board), measurement))
+
+
+def _recorded(
+    request: HttpRequest, form: EntryForm, board: Board, line: BenchLine | None
+) -> Measurement | None:
+    """Record the reading; none when it was refused and the form says why."""
+    if line is not None and line.stop and not form.cleaned_data["despite_stop"]:
+        form.add_error(
+            "despite_stop",
+            f"{', '.join(line.stop)} failed on this board. Tick “Record anyway” to keep the reading; it will "
+            "say that it was taken while that stood at fail, and will not count as designed.",
+        )
+        return None
+    try:
+        recorded = record_reading(actor=actor_of(request), item=form.reading(board.project, board))
+    except ConflictError as error:
+        fresh = request.POST.copy()
+        fresh["key"] = new_key()
+        form.data = fresh
+        add_problems(form, error)
+        form.add_error(None, "Press Record again to keep this as a reading of its own.")
+        return None
+    except DomainError as error:
+        _add_problems(form, error)
+        return None
+    return recorded.measurement
+
+
+def _add_problems(form: EntryForm, error: DomainError) -> None:
+    """Show the problems; those of the instrument's fields stand at the field that holds both."""
+    add_problems(form, error)
+    for problem in error.problems:
+        if problem.field in {"instrument", "instrument_range"}:
+            form.add_error("meter", problem.message)
+
+
+def _settings(form: EntryForm) -> Settings:
+    given = form.cleaned_data
+    return Settings(given["meter"], given["expanded_uncertainty"], given["coverage_factor"])
+
+
+def _onward(board: Board, lines: Sequence[BenchLine], measurement: Measurement) -> str:
+    """Return the address of the next check, with the reading just recorded above it."""
+    here = next(
+        (
+            line
+            for line in lines
+            if line.target.pk == measurement.target_id and line.point == measurement.point
+        ),
+        None,
+    )
+    following = next_line(lines, here)
+    if following is None:
+        address = reverse("bench-page", args=[board.project.slug, board.serial])
+        return f"{address}?{urlencode({'last': measurement.pk})}"
+    return check_url(board, following, last=measurement.pk)

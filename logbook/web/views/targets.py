@@ -1,0 +1,216 @@
+"""The list of targets, and the page of one."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.db.models import Q, QuerySet
+from django.http import HttpRequest, HttpResponse
+
+from logbook.bench.choices import Severity
+from logbook.bench.models import CurrentResult, Measurement, Target, TargetIssue
+from logbook.bench.queries.in_hand import current_results_of
+from logbook.bench.queries.lists import measurements_of_target, target_of, targets_of
+from logbook.core.samples import attribute_bounds
+from logbook.core.verdict import Verdict
+from logbook.projects.models import Project, Subsystem
+from logbook.web.access import ProjectPage, project_page, signed_in
+from logbook.web.rendering import csv_answer, show
+from logbook.web.strips import Strip, strip_for
+from logbook.web.views.bench_now import asks_of
+
+SHOWN_READINGS = 100
+TARGETS_HEADER = (
+    "target", "name", "subsystem", "severity", "kind", "limits", "points", "boards_needed", "issue",
+    "needs", "minutes", "waiting_minutes", "probe_at", "probe_against",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class ListedTarget:
+    """One row of the list."""
+
+    target: Target
+    issue: TargetIssue
+    asks: str
+    needs: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class TargetListPage:
+    """What the list of targets shows."""
+
+    page: ProjectPage
+    rows: list[ListedTarget]
+    subsystems: list[Subsystem]
+    severities: list[tuple[str, str]]
+    subsystem: str
+    severity: str
+    text: str
+    is_filtered: bool
+
+
+@dataclass(frozen=True)
+class ShownIssue:
+    """One issue of the target, and what it changed."""
+
+    issue: TargetIssue
+    asks: str
+    points: str
+
+
+@dataclass(frozen=True)
+class ShownResult:
+    """What one board shows at one point, as found and as designed."""
+
+    result: CurrentResult
+    strip: Strip
+    has_changed_verdict: bool
+
+
+@dataclass(frozen=True)
+class OtherBoard:
+    """A board's tick on the strip."""
+
+    serial: str
+    text: str
+    unit: str
+    value_base: float | None
+
+
+@dataclass(frozen=True)
+class TargetPage:
+    """What the page of a target shows."""
+
+    page: ProjectPage
+    target: Target
+    current: ShownIssue
+    issues: list[ShownIssue]
+    found_strip: Strip
+    designed_strip: Strip
+    results: list[ShownResult]
+    readings: Sequence[Measurement]
+    has_more: bool
+    needs: list[Target]
+    needed_by: list[Target]
+    boards_passing: int
+    share_that_may_fail: float | None
+
+
+@signed_in
+def target_list(request: HttpRequest, slug: str) -> HttpResponse:
+    """Show the targets of a project."""
+    page = project_page(request, slug)
+    asked = {name: request.GET.get(name, "").strip() for name in ("subsystem", "severity", "text")}
+    context = TargetListPage(
+        page=page,
+        rows=_rows(page.project, **asked),
+        subsystems=list(page.project.subsystems.all()),
+        severities=list(Severity.choices),
+        **asked,
+        is_filtered=any(asked.values()),
+    )
+    return show(request, "targets/list.html", context)
+
+
+@signed_in
+def targets_csv(request: HttpRequest, slug: str) -> HttpResponse:
+    """Return the list of targets as CSV."""
+    page = project_page(request, slug)
+    asked = {name: request.GET.get(name, "").strip() for name in ("subsystem", "severity", "text")}
+    return csv_answer(
+        f"{slug}-targets.csv", TARGETS_HEADER, [_csv(row) for row in _rows(page.project, **asked)]
+    )
+
+
+def _rows(project: Project, *, subsystem: str, severity: str, text: str) -> list[ListedTarget]:
+    return [_listed(target) for target in _filtered(targets_of(project), subsystem, severity, text)]
+
+
+def _filtered(targets: QuerySet[Target], subsystem: str, severity: str, text: str) -> QuerySet[Target]:
+    if subsystem:
+        targets = targets.filter(subsystem__key=subsystem)
+    if severity:
+        targets = targets.filter(severity=severity)
+    if text:
+        targets = targets.filter(Q(key__icontains=text) | Q(name__icontains=text) | Q(note__icontains=text))
+    return targets
+
+
+def _listed(target: Target) -> ListedTarget:
+    issue = list(target.issues.all())[-1]
+    needs = tuple(sorted(one.needs.key for one in target.prerequisites.all()))
+    return ListedTarget(target, issue, asks_of(issue), needs)
+
+
+def _csv(row: ListedTarget) -> tuple[object, ...]:
+    target, issue = row.target, row.issue
+    return (
+        target.key,
+        target.name,
+        target.subsystem.key,
+        target.severity,
+        issue.kind,
+        row.asks,
+        ", ".join(issue.points),
+        issue.boards_needed,
+        issue.number,
+        ", ".join(row.needs),
+        target.minutes,
+        target.waiting_minutes,
+        target.probe_at,
+        target.probe_against,
+    )
+
+
+@signed_in
+def target_detail(request: HttpRequest, slug: str, key: str) -> HttpResponse:
+    """Show what a target asks and has asked, and what every board shows."""
+    page = project_page(request, slug)
+    target = target_of(page.project, key)
+    issues = [_shown_issue(issue) for issue in target.issues.all()]
+    current = issues[-1]
+    results = current_results_of(target)
+    readings = list(measurements_of_target(target)[: SHOWN_READINGS + 1])
+    passing = _boards_passing(results)
+    context = TargetPage(
+        page=page,
+        target=target,
+        current=current,
+        issues=issues[::-1],
+        found_strip=strip_for(current.issue, sisters=[_tick(one, one.found) for one in results]),
+        designed_strip=strip_for(
+            current.issue, sisters=[_tick(one, one.designed) for one in results if one.designed]
+        ),
+        results=[_shown_result(current.issue, one) for one in results],
+        readings=readings[:SHOWN_READINGS],
+        has_more=len(readings) > SHOWN_READINGS,
+        needs=[one.needs for one in target.prerequisites.all()],
+        needed_by=[one.target for one in target.needed_by.select_related("target").order_by("target__key")],
+        boards_passing=passing,
+        share_that_may_fail=attribute_bounds(0, passing, sides="upper").upper if passing else None,
+    )
+    return show(request, "targets/detail.html", context)
+
+
+def _shown_issue(issue: TargetIssue) -> ShownIssue:
+    return ShownIssue(issue, asks_of(issue), ", ".join(point for point in issue.points if point))
+
+
+def _shown_result(issue: TargetIssue, result: CurrentResult) -> ShownResult:
+    strip = strip_for(issue, measurement=result.found, size="small")
+    return ShownResult(result, strip, result.found.verdict != result.found_verdict)
+
+
+def _tick(result: CurrentResult, reading: Measurement) -> OtherBoard:
+    name = f"{result.board.serial} {result.point}".rstrip()
+    return OtherBoard(name, reading.text, reading.unit, reading.value_base)
+
+
+def _boards_passing(results: Sequence[CurrentResult]) -> int:
+    """Count the boards whose every as-designed reading passes."""
+    words: dict[int, set[str]] = {}
+    for one in results:
+        words.setdefault(one.board_id, set()).add(one.designed_verdict)
+    return sum(found == {Verdict.PASS.value} for found in words.values())
