@@ -1,0 +1,77 @@
+"""A large invented project: 300 targets in chains, 20 boards in 5 revisions, any number of readings."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+
+from logbook.accounts.models import User
+from logbook.bench.commands import ReadingInput, add_target
+from logbook.bench.commands.targets import Asked
+from logbook.boards.commands import add_board
+from logbook.common.changes import Actor
+from logbook.projects.commands import add_revision, add_subsystem, create_project
+from logbook.projects.models import Project, Revision
+
+KINDS = ("power", "clocks", "memory", "audio path", "serial link", "mechanical")
+START = datetime(2020, 1, 1, tzinfo=UTC)
+
+
+@dataclass(frozen=True)
+class World:
+    """The project and what its readings may name."""
+
+    project: Project
+    revisions: list[Revision]
+    targets: list[str]
+    boards: list[str]
+    actor: Actor
+
+    def readings(self, count: int, *, seed: int) -> list[ReadingInput]:
+        """Return readings at random cells, in time order; one in fifty is out of limits."""
+        rng = random.Random(seed)
+        return [
+            ReadingInput(
+                project=self.project.slug,
+                board=rng.choice(self.boards),
+                target=rng.choice(self.targets),
+                value="3.9" if rng.random() < 0.02 else f"{rng.gauss(3.3, 0.01):.4f}",
+                unit="V",
+                expanded_uncertainty="0.002",
+                taken_at=START + timedelta(seconds=seed * 40_000_000 // 1_000 + number),
+                key=f"{seed}-{number}",
+            )
+            for number in range(count)
+        ]
+
+
+def build_world(targets: int = 300, boards: int = 20, revisions: int = 5) -> World:
+    """Build the project through the site's own commands."""
+    user = User.objects.create_user("bencher", password="only for measuring")
+    actor = Actor(user, "command")
+    project = create_project(actor=actor, owner=user, slug="large", name="Large")
+    subsystems = [
+        add_subsystem(actor=actor, project=project, key=f"S{n}", name=kind, kind=kind)
+        for n, kind in enumerate(KINDS)
+    ]
+    line: list[Revision] = []
+    for label in "ABCDEFGH"[:revisions]:
+        parent = line[-1] if line else None
+        line.append(add_revision(actor=actor, project=project, label=label, parent=parent))
+    serials = [f"{n:04}" for n in range(1, boards + 1)]
+    for number, serial in enumerate(serials):
+        revision = line[number % revisions]
+        add_board(actor=actor, project=project, revision=revision, serial=serial, state="in use")
+    keys = [f"T-{n}" for n in range(targets)]
+    for number, key in enumerate(keys):
+        add_target(
+            actor=actor,
+            project=project,
+            subsystem=subsystems[number % len(subsystems)],
+            key=key,
+            name=f"invented rail {number}",
+            asked=Asked(limits="3.234..3.366 V"),
+            prerequisites=[keys[number // 4]] if number >= 4 else [],
+        )
+    return World(project, line, keys, serials, actor)
