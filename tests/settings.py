@@ -13,3 +13,5 @@ STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
+# An installed site has it; without it WhiteNoise warns, and warnings are errors here.
+STATIC_ROOT.mkdir(parents=True, exist_ok=True)  # noqa: F405

@@ -1,0 +1,26 @@
+"""Fixtures of the API's tests."""
+
+from __future__ import annotations
+
+import pytest
+from django.core.cache import cache
+
+from tests.api.callers import Caller, caller_for
+from tests.builders import Bench
+
+
+@pytest.fixture(autouse=True)
+def _fresh_rate() -> None:
+    cache.clear()
+
+
+@pytest.fixture
+def owner(bench: Bench) -> Caller:
+    """Return a caller who owns the project, with every scope."""
+    return caller_for(bench.owner)
+
+
+@pytest.fixture
+def script(bench: Bench) -> Caller:
+    """Return a bench script of the editor: read and record."""
+    return caller_for(bench.editor, "read", "record")
