@@ -72,7 +72,9 @@ class Strip:
     @property
     def height(self) -> int:
         """Return the height of the picture."""
-        return 76 if self.size == "large" else 20
+        if self.size == "small":
+            return 20
+        return 76 if self.sisters else 60
 
     @property
     def axis_y(self) -> int:
