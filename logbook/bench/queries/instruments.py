@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from itertools import zip_longest
+from typing import Any
 
 from django.db.models import Count, Q
 
@@ -68,17 +69,18 @@ def flagged_readings_of(instrument: Instrument, user: User) -> tuple[FlaggedRead
         .annotate(**counts)
         .order_by("project__name", "project__slug")
     )
-    found = (
-        FlaggedReadings(
-            project=row["project__slug"],
-            project_name=row["project__name"],
-            overdue=row.get("overdue", 0),
-            cleared=row.get("cleared", 0),
-            condemned=row.get("condemned", 0),
-        )
-        for row in rows
-    )
+    found = (_flagged(row) for row in rows)
     return tuple(one for one in found if one.overdue or one.cleared or one.condemned)
+
+
+def _flagged(row: Mapping[str, Any]) -> FlaggedReadings:
+    return FlaggedReadings(
+        project=row["project__slug"],
+        project_name=row["project__name"],
+        overdue=row.get("overdue", 0),
+        cleared=row.get("cleared", 0),
+        condemned=row.get("condemned", 0),
+    )
 
 
 def _spans(calibrations: Sequence[Calibration]) -> dict[str, Q]:

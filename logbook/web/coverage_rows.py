@@ -1,0 +1,208 @@
+"""Coverage as the page shows it: subsystems in dependency order, and the rows of each as HTML.
+
+A project of 300 targets on 20 boards has 6,000 results on one page; a template for each would take seconds,
+so the rows are written here. Every piece of text goes through ``format_html``.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from django.urls import reverse
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
+
+from logbook.bench.choices import Outcome
+from logbook.core.graph import dependency_order
+from logbook.core.state import State
+from logbook.core.verdict import Verdict
+from logbook.planning.queries import BoardResult, CoverageRow, PointResult
+from logbook.projects.models import Project, Subsystem
+from logbook.web.coverage_strip import strip_of_row
+from logbook.web.tones import tone_of_state, tone_of_verdict
+
+WORST_FIRST = (*reversed(Verdict), State.PARTLY_VERIFIED)
+CLOSED = frozenset({State.VERIFIED, State.WAIVED, State.NOT_APPLICABLE, State.CARRIED_OVER})
+NO_RESULT = format_html('<span class="quiet">{}</span>', "no reading yet")
+
+
+@dataclass(frozen=True)
+class SubsystemGroup:
+    """The targets of one subsystem, as rows of a table."""
+
+    subsystem: Subsystem
+    needs: str
+    counts: str
+    body: SafeString
+
+
+@dataclass(frozen=True)
+class BoardsAtHand:
+    """Addresses of the boards of the revision: bench pages of those that can be measured, in order."""
+
+    benches: Mapping[str, str]
+    pages: Mapping[str, str]
+    add_url: str
+
+
+def groups_of(
+    project: Project,
+    subsystems: Iterable[Subsystem],
+    needs: Mapping[str, set[str]],
+    rows: Sequence[CoverageRow],
+    boards: BoardsAtHand,
+) -> tuple[SubsystemGroup, ...]:
+    """Return the subsystems that have rows, each after those it depends on."""
+    by_key = {subsystem.key: subsystem for subsystem in subsystems}
+    by_subsystem: dict[str, list[CoverageRow]] = defaultdict(list)
+    for row in rows:
+        by_subsystem[row.target.subsystem.key].append(row)
+    order = dependency_order({key: needs.get(key, set()) for key in by_key})
+    return tuple(
+        SubsystemGroup(
+            subsystem=by_key[key],
+            needs=", ".join(sorted(needs.get(key, ()))),
+            counts=counts_in_words(Counter(row.state for row in by_subsystem[key])),
+            body=_body(project, by_subsystem[key], boards),
+        )
+        for key in order
+        if by_subsystem[key]
+    )
+
+
+def counts_in_words(counts: Mapping[str, int]) -> str:
+    """Return ``3 verified, 1 failing`` in the order of the states."""
+    return ", ".join(f"{counts[state]} {state}" for state in State if counts.get(state))
+
+
+def _body(project: Project, rows: Sequence[CoverageRow], boards: BoardsAtHand) -> SafeString:
+    return format_html_join(
+        "",
+        '<tr id="{}"><th scope="row"><a href="{}">{}</a> {}</th>'
+        '<td data-label="limits" class="limits">{}</td>'
+        '<td data-label="state"><span class="word {}">{}</span><p class="why">{}</p></td>'
+        '<td data-label="results">{}</td><td data-label="to close">{}</td></tr>',
+        (
+            (
+                row.target.key,
+                reverse("target-detail", args=[project.slug, row.target.key]),
+                row.target.key,
+                row.target.name,
+                limits_text(row),
+                tone_of_state(row.state),
+                row.state,
+                row.reason,
+                _results(row, boards),
+                _to_close(row, boards),
+            )
+            for row in rows
+        ),
+    )
+
+
+def limits_text(row: CoverageRow) -> str:
+    """Return what the issue in force asks, in one line."""
+    return row.issue.limits_text or row.issue.get_kind_display()
+
+
+def _results(row: CoverageRow, boards: BoardsAtHand) -> SafeString:
+    """Return the strip of the row and its boards, the worst first, grouped under their word."""
+    if not row.boards:
+        return NO_RESULT
+    ordered = sorted(row.boards, key=_badness)
+    groups = format_html_join(
+        "",
+        '<p class="shown"><span class="word {}">{}</span> {}</p>',
+        (
+            (tone_of_verdict(word) if word else "none", word or "no verdict", _boards(row, same, boards))
+            for word, same in groupby(ordered, key=_word)
+        ),
+    )
+    return format_html("{}{}", strip_of_row(row), groups)
+
+
+def _word(board: BoardResult) -> str:
+    if board.verdict and any(point.undecidable for point in board.points):
+        return f"{board.verdict}, undecidable"
+    return board.verdict
+
+
+def _badness(board: BoardResult) -> tuple[int, str, str]:
+    place = WORST_FIRST.index(board.verdict) if board.verdict in WORST_FIRST else len(WORST_FIRST)
+    return place, _word(board), board.board
+
+
+def _boards(row: CoverageRow, same: Iterable[BoardResult], boards: BoardsAtHand) -> SafeString:
+    has_points = len(row.issue.points) > 1
+    return format_html_join(
+        " ",
+        '<span class="one"><a href="{}">{}</a> {}</span>',
+        (
+            (boards.pages.get(board.board, ""), board.board, _points(board) if has_points else _value(board))
+            for board in same
+        ),
+    )
+
+
+def _value(board: BoardResult) -> SafeString | str:
+    point = board.points[0] if board.points else None
+    return shown_point(point) if point else ""
+
+
+def _points(board: BoardResult) -> SafeString:
+    return format_html_join(
+        "; ",
+        "{} {}{}",
+        (
+            (point.point, shown_point(point), f" {point.verdict}" if point.verdict != board.verdict else "")
+            for point in board.points
+        ),
+    )
+
+
+def shown_point(point: PointResult) -> SafeString | str:
+    """Return the value of a point, or why none counts."""
+    if point.measurement is None:
+        return format_html('<span class="quiet">not counted: {}</span>', point.not_counted)
+    return format_html('<span class="num">{}</span>', value_text(point))
+
+
+def value_text(point: PointResult) -> str:
+    """Return the reading as text with its unit; empty where none counts."""
+    reading = point.measurement
+    if reading is None:
+        return ""
+    if reading.outcome == Outcome.NUMBER:
+        return f"{reading.value} {reading.unit}".rstrip()
+    if reading.outcome == Outcome.COUNT:
+        return f"{reading.value} of {reading.trials}" if reading.trials else reading.value
+    if reading.outcome == Outcome.YES_NO:
+        return "yes" if reading.value == "1" else "no"
+    return reading.outcome
+
+
+def _to_close(row: CoverageRow, boards: BoardsAtHand) -> SafeString | str:
+    """Return the link to the board on which reading it again, or first, would change the state."""
+    if row.state in CLOSED:
+        return ""
+    if not boards.benches:
+        return format_html('<a href="{}">add a board</a>', boards.add_url) if boards.add_url else ""
+    serial = best_board(row, boards)
+    address = f"{boards.benches[serial]}?target={row.target.key}"
+    return format_html('<a class="nowrap" href="{}">bench {}</a>', address, serial)
+
+
+def best_board(row: CoverageRow, boards: BoardsAtHand) -> str:
+    """Return the board to read next: the worst one for a failing target, else one that does not pass."""
+    words = {board.board: board.verdict for board in row.boards}
+    if row.state in {State.FAILING, State.MARGINAL}:
+        worst = next(
+            (one.board for one in sorted(row.boards, key=_badness) if one.board in boards.benches), ""
+        )
+        if worst:
+            return worst
+    fresh = (serial for serial in boards.benches if words.get(serial) != Verdict.PASS)
+    return next(fresh, next(iter(boards.benches)))

@@ -1,0 +1,80 @@
+"""What the two pages of a revision share: opening it, reading their filter, and the boards at hand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from typing import TypeVar
+
+from django import forms
+from django.http import HttpRequest
+from django.urls import reverse
+
+from logbook.boards.choices import BoardState
+from logbook.common.errors import FieldProblem, InvalidInputError
+from logbook.planning.queries import Coverage, CoverageRow, OpenRisks, RiskRow
+from logbook.projects.models import Revision
+from logbook.projects.queries import revision_of
+from logbook.web.access import ProjectPage, project_page
+from logbook.web.coverage_rows import BoardsAtHand
+from logbook.web.forms.fields import add_problems
+
+Answer = TypeVar("Answer", Coverage, OpenRisks)
+
+
+def opened_revision(request: HttpRequest, slug: str, label: str) -> tuple[ProjectPage, Revision]:
+    """Check access, then find the revision, so that a stranger learns nothing from the answer."""
+    page = project_page(request, slug, door="next-spin")
+    revision = revision_of(page.project, label)
+    return ProjectPage(page.project, page.role, page.door, revision), revision
+
+
+def asked_of(form: forms.Form, answer: Callable[[date | None], Answer]) -> Answer | None:
+    """Return the answer for the day asked for; None, with the reason at its field, where there is none."""
+    if not form.is_valid():
+        return None
+    try:
+        return answer(form.cleaned_data["as_of"])
+    except InvalidInputError as error:
+        add_problems(form, error)
+        return None
+
+
+def day_of(form: forms.Form) -> date | None:
+    """Return the day a download is asked for.
+
+    Raises
+    ------
+    InvalidInputError
+        When the filter cannot be read: a file holds no place to say so.
+    """
+    if form.is_valid():
+        day: date | None = form.cleaned_data["as_of"]
+        return day
+    problems = [FieldProblem(name, str(messages[0])) for name, messages in form.errors.items()]
+    raise InvalidInputError("the filter cannot be read", problems=problems)
+
+
+def is_wanted(form: forms.Form, row: CoverageRow | RiskRow) -> bool:
+    wanted = form.cleaned_data
+    words = ("state", "level", "kind")
+    if wanted["subsystem"] and row.target.subsystem.key != wanted["subsystem"]:
+        return False
+    return all(not wanted.get(word) or str(getattr(row, word)) == wanted[word] for word in words)
+
+
+def boards_at_hand(page: ProjectPage, revision: Revision) -> BoardsAtHand:
+    """Return addresses for the boards of a revision, those in use before the new ones. One query."""
+    slug = page.project.slug
+    boards = list(revision.boards.order_by("serial").values_list("serial", "state"))
+    measurable = [
+        serial
+        for wanted in (BoardState.IN_USE, BoardState.NEW)
+        for serial, state in boards
+        if state == wanted
+    ]
+    return BoardsAtHand(
+        benches={serial: reverse("bench-page", args=[slug, serial]) for serial in measurable},
+        pages={serial: reverse("board-detail", args=[slug, serial]) for serial, _ in boards},
+        add_url=reverse("board-create", args=[slug]) if page.may_edit else "",
+    )

@@ -1,0 +1,105 @@
+"""The open-risk list of a revision, and Next spin, the door that leads to it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django import forms
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_safe
+
+from logbook.core.risk import FUNCTION_BANDS, HARM_BANDS, RISK_MATRIX, ProbabilityBands
+from logbook.planning.queries import OpenRisks, RiskRow, open_risks_of
+from logbook.projects.models import Revision
+from logbook.projects.queries import newest_revision_of, revisions_of, subsystems_of
+from logbook.web.access import ProjectPage, project_page, signed_in
+from logbook.web.forms.reviews import RiskForm
+from logbook.web.rendering import csv_answer, show
+from logbook.web.reviewing import asked_of, boards_at_hand, day_of, is_wanted, opened_revision
+from logbook.web.risk_rows import LevelCount, ShownRisk, level_counts, shown_risks
+
+RISKS_HEADER = (
+    "level", "kind", "target", "name", "subsystem", "reason", "probability", "probability_basis", "severity",
+    "function_level", "harm", "harm_level", "fan_out", "closes", "weight",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class RisksPage:
+    """What the open-risk list shows; without ``risks`` the filter could not be read."""
+
+    page: ProjectPage
+    revision: Revision
+    revisions: list[Revision]
+    form: forms.Form
+    risks: OpenRisks | None
+    levels: tuple[LevelCount, ...]
+    rows: tuple[ShownRisk, ...]
+    has_targets: bool
+    matrix: tuple[tuple[str, tuple[str, ...]], ...]
+    function_bands: ProbabilityBands
+    harm_bands: ProbabilityBands
+
+
+@dataclass(frozen=True)
+class NoRevisionPage:
+    """What Next spin shows before there is a revision."""
+
+    page: ProjectPage
+
+
+@require_safe
+@signed_in
+def risk_list(request: HttpRequest, slug: str, label: str) -> HttpResponse:
+    """Show every open reason why the next spin may fail, worst first."""
+    page, revision = opened_revision(request, slug, label)
+    project = page.project
+    form = RiskForm(request.GET, subsystems=[one.key for one in subsystems_of(page.project)])
+    risks = asked_of(form, lambda day: open_risks_of(revision, as_of=day))
+    wanted = [row for row in risks.rows if is_wanted(form, row)] if risks else []
+    boards = boards_at_hand(page, revision)
+    context = RisksPage(
+        page=page,
+        revision=revision,
+        revisions=list(revisions_of(project)),
+        form=form,
+        risks=risks,
+        levels=level_counts(risks) if risks else (),
+        rows=shown_risks(project, wanted, boards.benches, boards.add_url),
+        has_targets=project.targets.exists(),
+        matrix=tuple((row, tuple(map(str, levels))) for row, levels in RISK_MATRIX.items() if row != "F"),
+        function_bands=FUNCTION_BANDS,
+        harm_bands=HARM_BANDS,
+    )
+    return show(request, "revisions/risks.html", context, status=200 if risks else 400)
+
+
+@require_safe
+@signed_in
+def risks_csv(request: HttpRequest, slug: str, label: str) -> HttpResponse:
+    """Return the open risks, one a line, worst first."""
+    page, revision = opened_revision(request, slug, label)
+    form = RiskForm(request.GET, subsystems=[one.key for one in subsystems_of(page.project)])
+    risks = open_risks_of(revision, as_of=day_of(form))
+    lines = (_risk_line(row) for row in risks.rows if is_wanted(form, row))
+    return csv_answer(f"{page.project.slug}-{revision.label}-risks.csv", RISKS_HEADER, lines)
+
+
+@require_safe
+@signed_in
+def next_spin(request: HttpRequest, slug: str) -> HttpResponse:
+    """Lead to the open risks of the newest revision; say what to do first where there is none."""
+    page = project_page(request, slug, door="next-spin")
+    newest = newest_revision_of(page.project)
+    if newest is None:
+        return show(request, "revisions/none.html", NoRevisionPage(page))
+    return redirect("risk-list", slug, newest.label)
+
+
+def _risk_line(row: RiskRow) -> tuple[object, ...]:
+    return (
+        row.level, row.kind, row.target.key, row.target.name, row.target.subsystem.key, row.reason,
+        f"{row.probability:.6g}", row.probability_basis, row.severity, row.function_level, row.harm,
+        row.harm_level, row.fan_out, row.closes, f"{row.weight:.6g}",
+    )  # fmt: skip
