@@ -184,7 +184,16 @@ def test_it_records_a_mixed_list_in_order(script: Caller):
     assert response.status_code == 200
     assert (body["stored"], body["duplicate"], body["rejected"]) == (1, 2, 5)
     assert [one["index"] for one in body["results"]] == list(range(8))
-    statuses = ["stored", "duplicate", "rejected", "rejected", "rejected", "duplicate", "rejected", "rejected"]
+    statuses = [
+        "stored",
+        "duplicate",
+        "rejected",
+        "rejected",
+        "rejected",
+        "duplicate",
+        "rejected",
+        "rejected",
+    ]
     assert [one["status"] for one in body["results"]] == statuses
     problems = [one["problem"]["status"] for one in body["results"] if one["status"] == "rejected"]
     assert problems == [400, 400, 400, 409, 404]
