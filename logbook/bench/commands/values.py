@@ -31,6 +31,7 @@ YES = {"yes", "y", "true", "1"}
 NO = {"no", "n", "false", "0"}
 LONGEST_COUNT = 10**18
 _COUNT = re.compile(r"^\s*([^\s]+)(?:\s+errors?)?(?:\s+(?:of|in)\s+([^\s]+))?(?:\s+errors?)?\s*$")
+_KELVINS = re.compile(r"^\s*(\S*\d)\s*(m?)K\s*$")
 
 
 @dataclass(frozen=True)
@@ -98,6 +99,8 @@ def _count(text: str) -> ReadValue:
         raise InvalidInputError.of("value", "this target asks for a count", given=text, allowed=allowed)
     count = _whole(found[1], text)
     trials = _whole(found[2], text) if found[2] else None
+    if trials == 0:
+        raise InvalidInputError.of("value", "nothing was tried", given=text, allowed="1 trial or more")
     if trials is not None and count > trials:
         raise InvalidInputError.of("value", f"{count} of {trials} is more than all", given=text)
     return ReadValue(Outcome.COUNT, text, count, DIMENSIONLESS, int(trials) if trials is not None else None)
@@ -105,9 +108,12 @@ def _count(text: str) -> ReadValue:
 
 def _whole(part: str, text: str) -> Decimal:
     try:
-        number = parse_quantity(part, unit="").value
+        quantity = parse_quantity(part, unit="")
     except CoreError as error:
         raise InvalidInputError.from_core("value", error) from error
+    number = quantity.value
+    if quantity.unit != DIMENSIONLESS:
+        raise InvalidInputError.of("value", "a count has no unit", given=text, allowed="a whole number")
     if number != number.to_integral_value() or not 0 <= number <= LONGEST_COUNT:
         raise InvalidInputError.of("value", "a count is a whole number from 0", given=text)
     return Decimal(int(number))
@@ -125,11 +131,14 @@ def _number(text: str, unit: str, issue: TargetIssue | None) -> ReadValue:
 
 
 def read_uncertainty(given: Number, unit: Unit) -> Decimal:
-    """Return a stated expanded uncertainty in ``unit``; text may carry its own unit."""
+    """Return a stated expanded uncertainty in ``unit``; text may carry its own unit.
+
+    The uncertainty of a temperature is a difference, so it may be written in K.
+    """
     field = "expanded_uncertainty"
     try:
         if isinstance(given, str):
-            quantity = parse_quantity(given, unit=unit, where=field)
+            quantity = parse_quantity(_as_difference(given, unit), unit=unit, where=field)
             value = convert(quantity.value, quantity.unit, unit)
         else:
             value = decimal_of(given, where=field)
@@ -138,6 +147,11 @@ def read_uncertainty(given: Number, unit: Unit) -> Decimal:
     if value < 0:
         raise InvalidInputError.of(field, "an uncertainty is not negative", given=given, allowed="0 or more")
     return value
+
+
+def _as_difference(text: str, unit: Unit) -> str:
+    kelvins = _KELVINS.match(text)
+    return f"{kelvins[1]} {kelvins[2] or ''}°C" if kelvins and unit.base == "°C" else text
 
 
 def read_coverage_factor(given: Number | None) -> Decimal:
