@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
+from logbook.bench.choices import Outcome
 from logbook.bench.models import CurrentResult, Prerequisite, Target, TargetIssue
 from logbook.bench.queries.yardstick import yardstick_for
 from logbook.boards.models import Board
@@ -76,7 +77,8 @@ def bench_lines_of(board: Board) -> tuple[BenchLine, ...]:
     sisters = _sisters(board, results)
     words = _words(here)
     needs = closure(direct)
-    places = {target.key: place for place, target in enumerate(targets)}
+    # What stresses a board comes last, whatever its place in the list.
+    places = {target.key: (target.stresses_board, place) for place, target in enumerate(targets)}
     lines = []
     for key in dependency_order(direct, key=places.__getitem__):
         target = by_key[key]
@@ -109,10 +111,20 @@ def _sisters(board: Board, results: Collection[CellResult]) -> Mapping[tuple[int
             continue
         reading = cell.found
         sister = Sister(
-            cell.board, labels[cell.board], reading.text, reading.unit, reading.value_base, cell.found_verdict
+            cell.board,
+            labels[cell.board],
+            _said(reading),
+            reading.unit,
+            reading.value_base,
+            cell.found_verdict,
         )
         found[cell.target_id, cell.point] += (sister,)
     return found
+
+
+def _said(reading: ShownReading) -> str:
+    """Return the number without the unit it may have been typed with, or the word."""
+    return reading.value if reading.outcome == Outcome.NUMBER else reading.text
 
 
 def _words(here: Mapping[tuple[int, str], CellResult]) -> dict[int, set[str]]:
