@@ -10,6 +10,7 @@ from logbook.bench.choices import Outcome
 from logbook.bench.commands.catalogue import Catalogue
 from logbook.bench.commands.identity import content_digest_of, key_of
 from logbook.bench.commands.reading import ReadingInput
+from logbook.bench.commands.storable import check_fits, plain_conditions
 from logbook.bench.commands.values import (
     ReadValue,
     read_coverage_factor,
@@ -75,7 +76,9 @@ def build_measurement(
         **_value_fields(read),
         **_uncertainty_fields(stated, read),
     )
-    return _judged(measurement)
+    judged = _judged(measurement)
+    check_fits(judged)
+    return judged
 
 
 def _issue_for(
@@ -111,7 +114,7 @@ def _given(item: ReadingInput, session: BenchSession | None, moment: datetime) -
     if taken_at > moment + FUTURE_ALLOWED:
         allowed = f"up to {moment + FUTURE_ALLOWED:%Y-%m-%dT%H:%M:%SZ}"
         raise InvalidInputError.of("taken_at", "this lies in the future", given=taken_at, allowed=allowed)
-    conditions = dict(item.conditions)
+    conditions = plain_conditions(item.conditions)
     firmware = item.firmware
     if session is not None:
         firmware = firmware or session.firmware

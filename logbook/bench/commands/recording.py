@@ -12,6 +12,7 @@ from logbook.bench.commands.building import build_measurement
 from logbook.bench.commands.catalogue import Catalogue, catalogue_for
 from logbook.bench.commands.current import count_in
 from logbook.bench.commands.reading import ReadingInput, Recorded
+from logbook.bench.commands.storable import refusal_of
 from logbook.bench.models import Measurement
 from logbook.boards.models import Board
 from logbook.common import clock
@@ -70,8 +71,13 @@ def _attempt(
         message = "only a person or a token of a person can record readings"
         raise NotAllowedError(message)
     moment = clock.now()
-    catalogue = catalogue_for(actor.user, items)
-    built = [_built(item, catalogue, actor, moment, identity_required) for item in items]
+    refusals = [refusal_of(item) for item in items]
+    sound = [item for item, refusal in zip(items, refusals, strict=True) if refusal is None]
+    catalogue = catalogue_for(actor.user, sound)
+    built = [
+        refusal or _built(item, catalogue, actor, moment, identity_required)
+        for item, refusal in zip(items, refusals, strict=True)
+    ]
     fresh = [one for one in built if isinstance(one, Measurement)]
     _lock_boards(fresh)
     settled = _settle(fresh)
