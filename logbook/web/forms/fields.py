@@ -1,11 +1,17 @@
-"""Showing the problems a command found at the fields of the form they belong to."""
+"""What was sent to a form, and the problems a command found shown at the fields they belong to."""
 
 from __future__ import annotations
 
 from django import forms
+from django.http import HttpRequest, QueryDict
 
 from logbook.common.errors import DomainError, FieldProblem
 from logbook.core.errors import CoreError
+
+
+def sent(request: HttpRequest) -> QueryDict | None:
+    """Return what was sent, for a form that is shown empty otherwise; sending nothing is sending too."""
+    return request.POST if request.method == "POST" else None
 
 
 def add_problems(form: forms.Form, error: DomainError | CoreError) -> None:

@@ -22,7 +22,7 @@ from logbook.accounts.queries import token_of, tokens_of
 from logbook.common.errors import DomainError
 from logbook.web.access import actor_of, person, signed_in
 from logbook.web.forms.account import PasswordForm, TokenForm
-from logbook.web.forms.fields import add_problems
+from logbook.web.forms.fields import add_problems, sent
 from logbook.web.rendering import show
 
 
@@ -48,7 +48,7 @@ class TokenMadePage:
 @require_http_methods(["GET", "HEAD", "POST"])
 def account(request: HttpRequest) -> HttpResponse:
     """Show the account; a POST changes the password."""
-    form = PasswordForm(request.POST or None)
+    form = PasswordForm(sent(request))
     if request.method == "POST" and form.is_valid():
         given = form.cleaned_data
         try:

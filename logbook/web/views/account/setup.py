@@ -20,7 +20,7 @@ from logbook.accounts.queries import is_set_up
 from logbook.accounts.setup_code import is_setup_code, setup_code
 from logbook.common.errors import DomainError, NotFoundError
 from logbook.web.forms.account import SetupForm
-from logbook.web.forms.fields import add_problems
+from logbook.web.forms.fields import add_problems, sent
 from logbook.web.rendering import show
 
 PASSED_ON = ("HTTP_X_FORWARDED_FOR", "HTTP_FORWARDED", "HTTP_X_REAL_IP")
@@ -46,7 +46,7 @@ def setup(request: HttpRequest) -> HttpResponse:
     is_local = _is_local(request)
     if not is_local:
         setup_code()
-    form = SetupForm(request.POST or None, is_local=is_local)
+    form = SetupForm(sent(request), is_local=is_local)
     if request.method == "POST" and form.is_valid() and _may_set_up(form, is_local=is_local):
         try:
             owner = create_first_owner(

@@ -15,6 +15,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
 from logbook.accounts.queries import is_set_up
+from logbook.web.forms.fields import sent
 from logbook.web.rendering import show
 
 
@@ -36,7 +37,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     goal = _goal_of(request)
     if request.user.is_authenticated:
         return redirect(goal or "project-list")
-    form = AuthenticationForm(request, data=request.POST or None)
+    form = AuthenticationForm(request, data=sent(request))
     form.fields["username"].label = "Name"
     if request.method == "POST" and form.is_valid():
         login(request, form.get_user())

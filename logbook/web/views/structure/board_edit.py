@@ -22,6 +22,7 @@ from logbook.web.forms.boards import (
     ReworkUndoForm,
 )
 from logbook.web.forms.design import position_in
+from logbook.web.forms.fields import sent
 from logbook.web.views.structure.form_page import FormPage, Saved, answer_form
 
 FORM = require_http_methods(["GET", "HEAD", "POST"])
@@ -32,7 +33,7 @@ FORM = require_http_methods(["GET", "HEAD", "POST"])
 def board_create(request: HttpRequest, slug: str) -> HttpResponse:
     """Add a board."""
     frame = project_page(request, slug, may="edit")
-    form = BoardForm(request.POST or None, project=frame.project, is_new=True)
+    form = BoardForm(sent(request), project=frame.project, is_new=True)
 
     def save(given: dict[str, Any]) -> Saved:
         board = add_board(actor=actor_of(request), project=frame.project, **given)
@@ -50,7 +51,7 @@ def board_edit(request: HttpRequest, slug: str, serial: str) -> HttpResponse:
     frame = project_page(request, slug, may="edit")
     board = board_of(frame.project, serial)
     initial = {"last_powered": board.last_powered, "note": board.note}
-    form = BoardForm(request.POST or None, initial=initial, project=frame.project, is_new=False)
+    form = BoardForm(sent(request), initial=initial, project=frame.project, is_new=False)
     back = reverse("board-detail", args=[slug, serial])
 
     def save(given: dict[str, Any]) -> Saved:
@@ -67,7 +68,7 @@ def board_event_create(request: HttpRequest, slug: str, serial: str) -> HttpResp
     frame = project_page(request, slug, may="record")
     board = board_of(frame.project, serial)
     initial = {"state": board.state, "location": board.location}
-    form = BoardEventForm(request.POST or None, initial=initial)
+    form = BoardEventForm(sent(request), initial=initial)
     back = reverse("board-detail", args=[slug, serial])
 
     def save(given: dict[str, Any]) -> Saved:
@@ -85,7 +86,7 @@ def rework_create(request: HttpRequest, slug: str, serial: str) -> HttpResponse:
     frame = project_page(request, slug, may="record")
     board = board_of(frame.project, serial)
     initial = {"key": f"RW-{reworks_of(board).count() + 1:02}"}
-    form = ReworkForm(request.POST or None, initial=initial, project=frame.project)
+    form = ReworkForm(sent(request), initial=initial, project=frame.project)
     back = reverse("board-detail", args=[slug, serial])
 
     def save(given: dict[str, Any]) -> Saved:
@@ -104,7 +105,7 @@ def rework_undo(request: HttpRequest, slug: str, serial: str, key: str) -> HttpR
     frame = project_page(request, slug, may="record")
     board = board_of(frame.project, serial)
     rework = rework_of(board, key)
-    form = ReworkUndoForm(request.POST or None)
+    form = ReworkUndoForm(sent(request))
     back = reverse("board-detail", args=[slug, serial])
 
     def save(given: dict[str, Any]) -> Saved:
@@ -122,7 +123,7 @@ def option_setting_create(request: HttpRequest, slug: str, serial: str) -> HttpR
     """Record the position an option was found in."""
     frame = project_page(request, slug, may="record")
     board = board_of(frame.project, serial)
-    form = OptionSettingForm(request.POST or None, options=list(options_of(frame.project)))
+    form = OptionSettingForm(sent(request), options=list(options_of(frame.project)))
     back = reverse("board-detail", args=[slug, serial])
 
     def save(given: dict[str, Any]) -> Saved:

@@ -27,6 +27,7 @@ from logbook.web.forms.design import (
     SubsystemForm,
     position_in,
 )
+from logbook.web.forms.fields import sent
 from logbook.web.views.structure.form_page import FormPage, Saved, answer_form
 
 FORM = require_http_methods(["GET", "HEAD", "POST"])
@@ -47,7 +48,7 @@ REVISION_FACTS = (
 def subsystem_create(request: HttpRequest, slug: str) -> HttpResponse:
     """Add a subsystem."""
     frame = project_page(request, slug, may="edit")
-    form = SubsystemForm(request.POST or None, project=frame.project)
+    form = SubsystemForm(sent(request), project=frame.project)
     back = reverse("project-detail", args=[slug])
 
     def save(given: dict[str, Any]) -> Saved:
@@ -70,7 +71,7 @@ def subsystem_edit(request: HttpRequest, slug: str, key: str) -> HttpResponse:
         "purpose": subsystem.purpose,
         "depends_on": [need.depends_on.key for need in subsystem.dependencies.all()],
     }
-    form = SubsystemForm(request.POST or None, initial=initial, project=frame.project, subsystem=subsystem)
+    form = SubsystemForm(sent(request), initial=initial, project=frame.project, subsystem=subsystem)
     back = reverse("project-detail", args=[slug])
 
     def save(given: dict[str, Any]) -> Saved:
@@ -88,7 +89,7 @@ def revision_create(request: HttpRequest, slug: str) -> HttpResponse:
     frame = project_page(request, slug, may="edit")
     newest = newest_revision_of(frame.project)
     initial = {"parent": newest.label} if newest else {}
-    form = RevisionForm(request.POST or None, initial=initial, project=frame.project, is_new=True)
+    form = RevisionForm(sent(request), initial=initial, project=frame.project, is_new=True)
     back = reverse("project-detail", args=[slug])
 
     def save(given: dict[str, Any]) -> Saved:
@@ -109,7 +110,7 @@ def revision_edit(request: HttpRequest, slug: str, label: str) -> HttpResponse:
     frame = project_page(request, slug, may="edit")
     revision = revision_of(frame.project, label)
     initial = {name: getattr(revision, name) for name in REVISION_FACTS}
-    form = RevisionForm(request.POST or None, initial=initial, project=frame.project, is_new=False)
+    form = RevisionForm(sent(request), initial=initial, project=frame.project, is_new=False)
     back = reverse("project-detail", args=[slug])
 
     def save(given: dict[str, Any]) -> Saved:
@@ -125,7 +126,7 @@ def revision_edit(request: HttpRequest, slug: str, label: str) -> HttpResponse:
 def option_create(request: HttpRequest, slug: str) -> HttpResponse:
     """Add an option with its positions."""
     frame = project_page(request, slug, may="edit")
-    form = OptionForm(request.POST or None, project=frame.project)
+    form = OptionForm(sent(request), project=frame.project)
 
     def save(given: dict[str, Any]) -> Saved:
         option = add_option(actor=actor_of(request), project=frame.project, **given)
@@ -145,7 +146,7 @@ def option_edit(request: HttpRequest, slug: str, key: str) -> HttpResponse:
     option = option_of(frame.project, key)
     revisions = list(revisions_of(frame.project).reverse())
     initial = {"name": option.name, "note": option.note}
-    form = OptionChangeForm(request.POST or None, initial=initial, option=option, revisions=revisions)
+    form = OptionChangeForm(sent(request), initial=initial, option=option, revisions=revisions)
     back = reverse("project-detail", args=[slug])
 
     def save(given: dict[str, Any]) -> Saved:

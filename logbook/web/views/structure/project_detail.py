@@ -100,9 +100,8 @@ def _next_spin(standing: Standing, newest: Revision | None) -> str:
     if not standing.targets:
         return f"Revision {newest}: no targets yet"
     failing = f"{standing.failing} failing, " if standing.failing else ""
-    return (
-        f"Revision {newest}: {failing}{standing.never_read} of {_some(standing.targets, 'target')} never read"
-    )
+    open_ones = f"{standing.never_read} of {_some(standing.targets, 'target')} not read as designed"
+    return f"Revision {newest}: {failing}{open_ones}"
 
 
 def _look_back(standing: Standing) -> str:

@@ -26,7 +26,7 @@ from logbook.projects.commands import (
 from logbook.projects.models import Membership
 from logbook.projects.queries import members_of
 from logbook.web.access import ProjectPage, actor_of, person, project_page, signed_in
-from logbook.web.forms.fields import add_problems
+from logbook.web.forms.fields import add_problems, sent
 from logbook.web.forms.projects import HOURS, MemberForm, ProjectForm, ProjectStateForm
 from logbook.web.rendering import show
 from logbook.web.views.structure.form_page import FormPage, Saved, answer_form
@@ -49,7 +49,7 @@ class MembersPage:
 def project_create(request: HttpRequest) -> HttpResponse:
     """Create a project; who creates it owns it."""
     owner = person(request)
-    form = ProjectForm(request.POST or None, person=owner)
+    form = ProjectForm(sent(request), person=owner)
 
     def save(given: dict[str, Any]) -> Saved:
         project = create_project(actor=actor_of(request), owner=owner, **given)
@@ -70,7 +70,7 @@ def project_edit(request: HttpRequest, slug: str) -> HttpResponse:
     initial: dict[str, Any] = {name: getattr(project, name) for name in DESCRIPTION}
     initial |= {name: initial[name].slug for name in ("descends_from", "part_of") if initial[name]}
     initial["characteristics"] = " ".join(tag.name for tag in project.characteristics.all())
-    form = ProjectForm(request.POST or None, initial=initial, person=person(request), project=project)
+    form = ProjectForm(sent(request), initial=initial, person=person(request), project=project)
     back = reverse("project-detail", args=[slug])
 
     def save(given: dict[str, Any]) -> Saved:
@@ -90,7 +90,7 @@ def project_edit(request: HttpRequest, slug: str) -> HttpResponse:
 def project_state(request: HttpRequest, slug: str) -> HttpResponse:
     """Record that the project became active, shelved or finished."""
     frame = project_page(request, slug, may="manage")
-    form = ProjectStateForm(request.POST or None, initial={"state": frame.project.state})
+    form = ProjectStateForm(sent(request), initial={"state": frame.project.state})
     back = reverse("project-detail", args=[slug])
 
     def save(given: dict[str, Any]) -> Saved:
@@ -108,7 +108,7 @@ def project_members(request: HttpRequest, slug: str) -> HttpResponse:
     """Show who belongs to the project; owners add, change and remove."""
     may = "manage" if request.method == "POST" else "read"
     frame = project_page(request, slug, may=may)
-    form = MemberForm(request.POST or None)
+    form = MemberForm(sent(request))
     if request.method == "POST" and form.is_valid():
         try:
             says = _change_members(request, frame, form.cleaned_data)
