@@ -8,7 +8,7 @@ BIN := $(VENV)/bin
 MANAGE := $(BIN)/python manage.py
 export PYTHONUNBUFFERED = 1
 
-.PHONY: help demo run test lint check bench schema lock clean
+.PHONY: help demo run test lint check bench screenshots schema lock clean
 
 help: ## list the commands
 	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 10
@@ -49,6 +49,9 @@ check: lint test ## everything a change must pass
 
 bench: $(VENV)/.dev ## measure the product against the raw database in the same run
 	$(BIN)/python -m tests.performance $(ARGS)
+
+screenshots: $(VENV)/.dev ## take the pictures of README.md anew
+	$(BIN)/python -m tests.browser.screenshots
 
 schema: $(VENV)/.dev ## write docs/openapi.yaml anew
 	$(MANAGE) spectacular --validate --fail-on-warn --file docs/openapi.yaml

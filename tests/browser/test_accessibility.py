@@ -8,7 +8,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
 
-from tests.browser.conftest import Site, sign_in
+from tests.browser.site import Site, sign_in
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Browser, expect
 
-from tests.browser.conftest import Site, sign_in
+from tests.browser.site import Site, sign_in
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser.conftest import ROOT, Site, sign_in
+from tests.browser.site import ROOT, Site, sign_in
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
 
