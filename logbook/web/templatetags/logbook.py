@@ -15,6 +15,7 @@ from logbook.evidence.notes import render_markdown
 from logbook.web.cautions import CAUTIONS, Caution, cautions_for
 from logbook.web.strips import Strip
 from logbook.web.tones import tone_of_level, tone_of_state, tone_of_verdict
+from logbook.web.values import Reading, shown_uncertainty, shown_value
 
 register = template.Library()
 
@@ -78,6 +79,18 @@ def as_recorded(text: str) -> str:
         return "nothing"
     found = MOMENT.match(text)
     return f"{found[1]} {found[2]} UTC" if found else Truncator(text).chars(120)
+
+
+@register.filter
+def reading(measurement: Reading) -> str:
+    """Return what a reading says: its number with its unit, or its word."""
+    return shown_value(measurement)
+
+
+@register.filter
+def uncertainty(measurement: Reading) -> str:
+    """Return the expanded uncertainty of a reading, to two digits."""
+    return shown_uncertainty(measurement)
 
 
 @register.inclusion_tag("_limit_strip.html")
