@@ -127,6 +127,11 @@ def test_it_refuses_too_large_a_file() -> None:
         decoded(b"x" * (10 * 1024 * 1024 + 1))
 
 
+def test_it_refuses_an_encoding_it_cannot_read() -> None:
+    with pytest.raises(InvalidInputError, match="encoding"):
+        decoded(GOOD.encode("utf-16"))
+
+
 def test_a_note_kept_from_running_as_a_formula_comes_back_as_it_was(bench: Bench) -> None:
     bench.target()
     imported(bench, "board,target,value,key,note\n0001,RLD-2,3.3,k1,'=odd\n")

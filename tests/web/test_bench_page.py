@@ -47,7 +47,7 @@ def shown(response: Any) -> BenchPage:
 
 def test_it_says_which_board_is_in_hand_and_how_to_power_it(at_bench: Bench, client: Client) -> None:
     text = client.get(PAGE).content.decode()
-    for said in ("0001", "9 to 16 V", "150 mA", "connect mains", "Never powered on record", "First power"):
+    for said in ("0001", "9 to 16 V", "150 mA", "connect mains", "never powered on record", "First power"):
         assert said in text
 
 

@@ -120,6 +120,9 @@ def decoded(data: bytes) -> str:
             given=f"{len(data)} bytes",
             allowed=f"up to {LARGEST_FILE} bytes",
         )
+    if b"\0" in data:
+        message = "this is no text in an encoding that can be read here"
+        raise InvalidInputError.of("file", message, allowed="UTF-8 or Latin-1")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import datetime
 
 from django.db.models import Max
 
-from logbook.bench.models import BenchSession, CurrentResult, Measurement, Target
+from logbook.bench.models import BenchSession, CurrentResult, Target
 from logbook.bench.queries.lists import bench_sessions_of
 from logbook.boards.models import Board, OptionSetting, Rework
 from logbook.projects.models import DesignedPosition, Project
@@ -45,8 +46,7 @@ def in_hand_of(project: Project, boards: Iterable[Board]) -> list[InHand]:
     wanted = list(boards)
     reworks = Rework.objects.filter(board__in=wanted, in_force_until__isnull=True)
     powered = set(
-        Measurement.objects.filter(board__in=wanted, withdrawn_at__isnull=True)
-        .filter(target__needs_power=True)
+        CurrentResult.objects.filter(board__in=wanted, target__needs_power=True)
         .order_by()
         .values_list("board_id", flat=True)
         .distinct()
@@ -94,10 +94,10 @@ def boards_on_bench(project: Project) -> list[Board]:
     return sorted(boards, key=lambda board: (order.index(board.state), -board.revision_id))
 
 
-def last_read_on(project: Project) -> dict[int, object]:
-    """Return when each board of a project was last read, by id. One query."""
-    rows = Measurement.objects.filter(project=project, withdrawn_at__isnull=True).order_by()
-    return dict(rows.values_list("board_id").annotate(last=Max("taken_at")))
+def last_read_on(project: Project) -> dict[int, datetime]:
+    """Return when each board of a project was last read against a target, by id. One query."""
+    rows = CurrentResult.objects.filter(project=project).order_by()
+    return dict(rows.values_list("board_id").annotate(last=Max("found__taken_at")))
 
 
 def current_results_of(target: Target) -> list[CurrentResult]:

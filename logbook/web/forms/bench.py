@@ -57,7 +57,7 @@ class EntryForm(forms.Form):
     note = forms.CharField(max_length=20_000, required=False, widget=forms.Textarea(attrs={"rows": 3}))
     target = forms.CharField(max_length=30, widget=forms.HiddenInput)
     point = forms.CharField(max_length=60, required=False, widget=forms.HiddenInput, strip=False)
-    bench_session = forms.IntegerField(required=False, widget=forms.HiddenInput)
+    bench_session = forms.IntegerField(required=False, max_value=10**15, widget=forms.HiddenInput)
     taken_at = MomentField(widget=forms.HiddenInput)
     key = forms.CharField(max_length=80, required=False, widget=forms.HiddenInput)
     despite_stop = forms.BooleanField(label="Record anyway", required=False)
@@ -169,7 +169,7 @@ class ImportForm(forms.Form):
 
     def data_given(self) -> bytes:
         """Return the table as bytes."""
-        uploaded: UploadedFile | None = self.cleaned_data["file"]
+        uploaded: UploadedFile[bytes] | None = self.cleaned_data["file"]
         if uploaded is None:
             return str(self.cleaned_data["text"]).encode()
         return bytes(uploaded.read())

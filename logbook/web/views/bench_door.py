@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
 
@@ -24,7 +25,7 @@ class BoardCard:
     """One board to choose."""
 
     hand: InHand
-    last_read: object
+    last_read: datetime | None
 
 
 @dataclass(frozen=True)

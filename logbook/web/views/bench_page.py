@@ -35,6 +35,7 @@ from logbook.web.views.bench_now import (
 )
 
 FRAGMENT = "X-Logbook-Fragment"
+LONGEST_NUMBER = 19
 # A board in one of these states is powered only by somebody who knows why it is there.
 HANDLE_WITH_CARE = frozenset(
     {BoardState.REFERENCE, BoardState.QUARANTINED, BoardState.DAMAGED, BoardState.LENT, BoardState.SCRAPPED}
@@ -81,7 +82,14 @@ def bench_page(request: HttpRequest, slug: str, serial: str) -> HttpResponse:
     key = request.GET.get("target", "")
     line = line_of(lines, key, request.GET.get("point", "")) if key else next_line(lines)
     last = request.GET.get("last", "")
-    return bench_answer(request, page, board, lines, line, last=int(last) if last.isdecimal() else None)
+    return bench_answer(
+        request,
+        page,
+        board,
+        lines,
+        line,
+        last=int(last) if last.isdecimal() and len(last) < LONGEST_NUMBER else None,
+    )
 
 
 def bench_answer(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
 
@@ -34,7 +35,7 @@ class BoardPlace:
     """One board, where it is and when it was last read."""
 
     hand: InHand
-    last_read: object
+    last_read: datetime | None
 
 
 @dataclass(frozen=True)

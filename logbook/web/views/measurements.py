@@ -105,7 +105,7 @@ def measurements_csv(request: HttpRequest, slug: str) -> HttpResponse:
 
 
 def _asked(request: HttpRequest) -> dict[str, str]:
-    return {name: request.GET.get(name, "").strip() for name in FILTERS}
+    return {name: request.GET.get(name, "").replace("\0", "").strip() for name in FILTERS}
 
 
 def _filtered(project: Project, asked: Mapping[str, str]) -> QuerySet[Measurement]:

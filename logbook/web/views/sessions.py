@@ -23,6 +23,7 @@ from logbook.web.forms.fields import add_problems
 from logbook.web.paging import newest_first
 from logbook.web.rendering import csv_answer, show
 
+SHOWN_READINGS = 300
 SESSIONS_HEADER = (
     "session", "title", "started_at", "ended_at", "people", "boards", "instruments", "place",
     "ambient_c", "supply", "firmware", "next_step", "note",
@@ -59,6 +60,7 @@ class SessionPage:
     page: ProjectPage
     session: BenchSession
     readings: list[Measurement]
+    has_more: bool
 
 
 @signed_in
@@ -109,12 +111,11 @@ def session_detail(request: HttpRequest, slug: str, number: int) -> HttpResponse
     """Show one sitting."""
     page = project_page(request, slug, door="bench")
     session = bench_session_of(page.project, number)
-    readings = measurements_of(page.project).filter(bench_session=session)
-    return show(
-        request,
-        "sessions/detail.html",
-        SessionPage(page, session, list(readings.order_by("taken_at", "recorded_at", "id"))),
-    )
+    taken = measurements_of(page.project).filter(bench_session=session)
+    readings = list(taken.order_by("taken_at", "recorded_at", "id")[: SHOWN_READINGS + 1])
+    has_more = len(readings) > SHOWN_READINGS
+    context = SessionPage(page, session, readings[:SHOWN_READINGS], has_more)
+    return show(request, "sessions/detail.html", context)
 
 
 @signed_in

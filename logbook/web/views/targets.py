@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from django.db.models import Q, QuerySet
 from django.http import HttpRequest, HttpResponse
 
-from logbook.bench.choices import Severity
+from logbook.bench.choices import Outcome, Severity
 from logbook.bench.models import CurrentResult, Measurement, Target, TargetIssue
 from logbook.bench.queries.in_hand import current_results_of
 from logbook.bench.queries.lists import measurements_of_target, target_of, targets_of
@@ -88,7 +88,7 @@ class TargetPage:
     current: ShownIssue
     issues: list[ShownIssue]
     found_strip: Strip
-    designed_strip: Strip
+    designed_strip: Strip | None
     results: list[ShownResult]
     readings: Sequence[Measurement]
     has_more: bool
@@ -102,7 +102,7 @@ class TargetPage:
 def target_list(request: HttpRequest, slug: str) -> HttpResponse:
     """Show the targets of a project."""
     page = project_page(request, slug)
-    asked = {name: request.GET.get(name, "").strip() for name in ("subsystem", "severity", "text")}
+    asked = _asked(request)
     context = TargetListPage(
         page=page,
         rows=_rows(page.project, **asked),
@@ -118,10 +118,15 @@ def target_list(request: HttpRequest, slug: str) -> HttpResponse:
 def targets_csv(request: HttpRequest, slug: str) -> HttpResponse:
     """Return the list of targets as CSV."""
     page = project_page(request, slug)
-    asked = {name: request.GET.get(name, "").strip() for name in ("subsystem", "severity", "text")}
+    asked = _asked(request)
     return csv_answer(
         f"{slug}-targets.csv", TARGETS_HEADER, [_csv(row) for row in _rows(page.project, **asked)]
     )
+
+
+def _asked(request: HttpRequest) -> dict[str, str]:
+    names = ("subsystem", "severity", "text")
+    return {name: request.GET.get(name, "").replace("\0", "").strip() for name in names}
 
 
 def _rows(project: Project, *, subsystem: str, severity: str, text: str) -> list[ListedTarget]:
@@ -180,9 +185,7 @@ def target_detail(request: HttpRequest, slug: str, key: str) -> HttpResponse:
         current=current,
         issues=issues[::-1],
         found_strip=strip_for(current.issue, sisters=[_tick(one, one.found) for one in results]),
-        designed_strip=strip_for(
-            current.issue, sisters=[_tick(one, one.designed) for one in results if one.designed]
-        ),
+        designed_strip=_designed_strip(current.issue, results),
         results=[_shown_result(current.issue, one) for one in results],
         readings=readings[:SHOWN_READINGS],
         has_more=len(readings) > SHOWN_READINGS,
@@ -203,9 +206,17 @@ def _shown_result(issue: TargetIssue, result: CurrentResult) -> ShownResult:
     return ShownResult(result, strip, result.found.verdict != result.found_verdict)
 
 
+def _designed_strip(issue: TargetIssue, results: Sequence[CurrentResult]) -> Strip | None:
+    """Return the strip of what counts as designed; none where that is all there is."""
+    if not any(one.not_counted for one in results):
+        return None
+    return strip_for(issue, sisters=[_tick(one, one.designed) for one in results if one.designed])
+
+
 def _tick(result: CurrentResult, reading: Measurement) -> OtherBoard:
     name = f"{result.board.serial} {result.point}".rstrip()
-    return OtherBoard(name, reading.text, reading.unit, reading.value_base)
+    said = reading.value if reading.outcome == Outcome.NUMBER else reading.text
+    return OtherBoard(name, said, reading.unit, reading.value_base)
 
 
 def _boards_passing(results: Sequence[CurrentResult]) -> int:

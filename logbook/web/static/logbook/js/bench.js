@@ -110,6 +110,8 @@ function goOnAlone(entry) {
   form.elements.value.value = "";
   form.elements.note.value = "";
   field("now-strip").replaceChildren();
+  field("reads-problem").replaceChildren();
+  field("result").classList.add("sheet");
   field("result").textContent = `${entry.label} is kept on this computer. Its verdict comes with the network.`;
   const row = [...bench.querySelectorAll("table.next tr[data-target]")].find((one) => !one.dataset.stop);
   if (row) showCheck(form, row);
@@ -118,7 +120,7 @@ function goOnAlone(entry) {
 }
 
 function showCheck(form, row) {
-  const { target, point, name, asks, unit, kind } = row.dataset;
+  const { target, point, name, asks, unit, kind, waits } = row.dataset;
   if (field("now-unit").textContent !== unit) forgetSettings(form);
   form.elements.target.value = target;
   form.elements.point.value = point;
@@ -128,11 +130,14 @@ function showCheck(form, row) {
   field("now-asks").textContent = asks;
   field("now-unit").textContent = unit;
   for (const old of bench.querySelectorAll("#stop, #waits, .now-how, .now-facts, .moves, .now .words")) old.remove();
+  field("mind").replaceChildren(...(row.querySelector("template")?.content.children ?? []));
+  if (waits) tellProblem(`This check comes ${waits}; how that stands is not known without the network.`);
   row.remove();
 }
 
 function forgetSettings(form) {
   // A range of volts says nothing about hertz; the instrument alone is kept, if it fits at all.
+  if (!form.elements.meter) return;
   form.elements.meter.value = form.elements.meter.value.split("|")[0];
   form.elements.expanded_uncertainty.value = "";
   form.elements.coverage_factor.value = "";
