@@ -55,6 +55,15 @@ def switch(name: str, *, default: bool) -> bool:
     raise ImproperlyConfigured(hint)
 
 
+def positive(name: str, *, default: int) -> int:
+    """Return a whole number above 0."""
+    given = env.str(name, default=str(default)).strip()
+    if not given.isdecimal() or not 0 < int(given) <= 1_000_000:
+        hint = f"{name} is {given!r}: write a whole number from 1 to 1000000."
+        raise ImproperlyConfigured(hint)
+    return int(given)
+
+
 def database(folder: Path) -> dict[str, object]:
     """Return Django's entry for DATABASE_URL, or for SQLite in the data folder.
 

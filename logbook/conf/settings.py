@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from csp.constants import NONE, SELF
 
-from logbook.conf.environment import ROOT, data_folder, database, env, secret_key, switch
+from logbook.conf.environment import ROOT, data_folder, database, env, positive, secret_key, switch
 
 BASE_DIR = ROOT
 LOGBOOK_DATA = data_folder()
@@ -130,6 +130,17 @@ if LOGBOOK_BEHIND_TLS:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
     SECURE_HSTS_SECONDS = 31_536_000
 DATA_UPLOAD_MAX_MEMORY_SIZE = 32 * 1024 * 1024
+LOGBOOK_MAX_UPLOAD_MB = positive("LOGBOOK_MAX_UPLOAD_MB", default=100)
+
+LOGBOOK_JOB_RUNNER = switch("LOGBOOK_JOB_RUNNER", default=True)
+LOGBOOK_JOB_LEASE_S = positive("LOGBOOK_JOB_LEASE_S", default=120)
+CELERY_BROKER_URL = env.str("CELERY_BROKER_URL", default="")
+CELERY_TASK_IGNORE_RESULT = True
+CELERY_TASK_SERIALIZER = "json"
+CELERY_ACCEPT_CONTENT = ["json"]
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_BROKER_CONNECTION_TIMEOUT = 2
 
 REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": ["api.authentication.TokenAuthentication"],

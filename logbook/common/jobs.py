@@ -1,0 +1,176 @@
+"""Background work that is neither lost nor done twice in effect.
+
+Rule: the row of a job is written in the transaction that asks for it. Whoever takes it up holds it by a
+lease; a lease that ran out, because its worker was killed, lets anybody take the job up again. What a job
+writes, it writes under its hold, so that a worker that was only slow cannot write after its successor.
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from functools import partial
+
+from django.conf import settings
+from django.db import connection, transaction
+from django.db.models import F, Q, QuerySet
+from django.utils import timezone
+
+from logbook.common import broker, clock, runner
+from logbook.common.models import Job
+
+logger = logging.getLogger(__name__)
+MOST_ATTEMPTS = 5
+LONGEST_PROBLEM = 500
+
+
+class HoldLostError(Exception):
+    """The lease of a job ran out and somebody else took it up."""
+
+
+@dataclass(frozen=True)
+class Hold:
+    """A job taken up: nobody else works on it while the hold is renewed."""
+
+    job_id: int
+    subject_id: int
+    name: str
+    attempt: int
+
+    def renew(self) -> None:
+        """Say that the work goes on; raises ``HoldLostError`` when somebody else has taken it up."""
+        if not self._mine().update(leased_until=_lease_end()):
+            message = f"job {self.job_id} was taken up by somebody else"
+            raise HoldLostError(message)
+
+    def release(self, **values: object) -> None:
+        """Write the outcome, unless somebody else has taken the job up meanwhile."""
+        self._mine().update(**values)
+
+    def _mine(self) -> QuerySet[Job]:
+        return Job.objects.filter(pk=self.job_id, attempts=self.attempt, finished_at__isnull=True)
+
+
+Work = Callable[[Hold], None]
+GivenUp = Callable[[int, str], None]
+
+
+@dataclass(frozen=True)
+class Registered:
+    """What a job does, and what is noted when it fails for good."""
+
+    work: Work
+    given_up: GivenUp
+
+
+_registered: dict[str, Registered] = {}
+
+
+def register(name: str, work: Work, given_up: GivenUp) -> None:
+    """Name a kind of work; called by the apps when the site starts."""
+    _registered[name] = Registered(work, given_up)
+
+
+def enqueue(*, name: str, subject_id: int) -> Job:
+    """Ask for work on one row; it begins once the surrounding transaction is committed."""
+    if name not in _registered:
+        message = f"no job is called {name!r}; there are: {', '.join(sorted(_registered)) or 'none'}"
+        raise LookupError(message)
+    job = Job.objects.create(name=name, subject_id=subject_id, asked_at=clock.now())
+    transaction.on_commit(partial(hand_over, job.pk))
+    return job
+
+
+def hand_over(job_id: int) -> None:
+    """Send a job to the broker, or wake the runner of this process; the row waits if neither is there."""
+    if settings.CELERY_BROKER_URL:
+        try:
+            broker.send(job_id)
+        except broker.UNREACHABLE as error:
+            logger.warning(
+                "job %s waits for manage.py run_jobs: the broker is out of reach: %s", job_id, error
+            )
+    elif settings.LOGBOOK_JOB_RUNNER:
+        runner.wake(run_waiting)
+
+
+def run_job(job_id: int) -> float:
+    """Do a job unless it is done; returns the seconds to wait while somebody else holds it, else 0."""
+    hold = claim(job_id)
+    if hold is None:
+        return _seconds_held(Job.objects.filter(pk=job_id))
+    _work_on(hold)
+    return _seconds_held(Job.objects.filter(pk=job_id))
+
+
+def run_waiting() -> float | None:
+    """Do every job that nobody holds; returns the seconds until the next lease ends, or nothing."""
+    while (job_id := _next_free()) is not None:
+        hold = claim(job_id)
+        if hold is not None:
+            _work_on(hold)
+    held = Job.objects.filter(finished_at__isnull=True)
+    return _seconds_held(held) if held.exists() else None
+
+
+def claim(job_id: int) -> Hold | None:
+    """Take up a job; nothing when it is done or held. One conditional write, so only one can win."""
+    with transaction.atomic():
+        free = _free().filter(pk=job_id)
+        if not free.update(leased_until=_lease_end(), attempts=F("attempts") + 1):
+            return None
+        job = Job.objects.get(pk=job_id)
+    return Hold(job.pk, job.subject_id, job.name, job.attempts)
+
+
+def _free() -> QuerySet[Job]:
+    ended = Q(leased_until__isnull=True) | Q(leased_until__lt=timezone.now())
+    return Job.objects.filter(ended, finished_at__isnull=True)
+
+
+def _next_free() -> int | None:
+    with transaction.atomic():
+        rows = _free().order_by("id").values_list("pk", flat=True)
+        if connection.features.has_select_for_update_skip_locked:
+            rows = rows.select_for_update(skip_locked=True)
+        return rows.first()
+
+
+def _work_on(hold: Hold) -> None:
+    known = _registered.get(hold.name)
+    try:
+        if known is None:
+            _give_up(hold, None, f"this version of the site knows no job {hold.name!r}")
+        elif hold.attempt > MOST_ATTEMPTS:
+            _give_up(hold, known, f"taken up {MOST_ATTEMPTS} times and never finished")
+        else:
+            known.work(hold)
+            hold.release(finished_at=timezone.now(), problem="")
+    except HoldLostError:
+        logger.warning("job %s went on elsewhere", hold.job_id)
+    except Exception as error:
+        logger.exception("job %s (%s) failed", hold.job_id, hold.name)
+        problem = f"{type(error).__name__}: {error}"[:LONGEST_PROBLEM]
+        if hold.attempt >= MOST_ATTEMPTS:
+            _give_up(hold, known, problem)
+        else:
+            hold.release(problem=problem, leased_until=timezone.now() + timedelta(seconds=hold.attempt))
+
+
+def _give_up(hold: Hold, known: Registered | None, problem: str) -> None:
+    if known is not None:
+        known.given_up(hold.subject_id, problem)
+    hold.release(finished_at=timezone.now(), problem=problem)
+
+
+def _lease_end() -> datetime:
+    return timezone.now() + timedelta(seconds=settings.LOGBOOK_JOB_LEASE_S)
+
+
+def _seconds_held(rows: QuerySet[Job]) -> float:
+    first = rows.filter(finished_at__isnull=True, leased_until__isnull=False).order_by("leased_until").first()
+    if first is None or first.leased_until is None:
+        return 0.0
+    return max((first.leased_until - timezone.now()).total_seconds(), 0.0) + 0.05

@@ -1,0 +1,1 @@
+"""A site with one slow kind of job, for tests that kill its worker."""
