@@ -20,6 +20,7 @@ from logbook.web.cautions import CAUTIONS
 from logbook.web.strips import Strip, strip_for
 
 SHOWN_NEXT = 7
+SHOWN_KEYS = 2
 NOT_READ = "not read here"
 
 
@@ -171,10 +172,15 @@ def _listed_line(
     if readings is not None:
         found = readings.get(line.found.id) if line.found else None
         strip = strip_for(line.issue, measurement=found, sisters=line.sisters, size="small")
-    waits = f"stopped by {', '.join(line.stop)}" if line.stop else ""
-    if not waits and line.waits_for:
-        waits = f"after {', '.join(line.waits_for)}"
-    return ListedLine(line, asks_of(line.issue), check_url(board, line), line is now, strip, waits)
+    return ListedLine(line, asks_of(line.issue), check_url(board, line), line is now, strip, _waits(line))
+
+
+def _waits(line: BenchLine) -> str:
+    word, keys = ("stopped by", line.stop) if line.stop else ("after", line.waits_for)
+    if not keys:
+        return ""
+    more = f" and {len(keys) - SHOWN_KEYS} more" if len(keys) > SHOWN_KEYS else ""
+    return f"{word} {', '.join(keys[:SHOWN_KEYS])}{more}"
 
 
 def following(lines: Sequence[BenchLine], now: BenchLine | None) -> list[BenchLine]:
