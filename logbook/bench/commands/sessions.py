@@ -13,6 +13,7 @@ from logbook.bench.models import BenchSession, Instrument
 from logbook.boards.models import Board
 from logbook.common import clock
 from logbook.common.changes import Actor, store_changes, store_new
+from logbook.projects.commands.belonging import check_belongs
 from logbook.projects.models import Project
 
 
@@ -29,6 +30,8 @@ def open_bench_session(
     values: dict[str, Any] | None = None,
 ) -> BenchSession:
     """Open a sitting at the bench; whoever opens it takes part in it."""
+    for board in boards:
+        check_belongs("boards", board, project)
     session = BenchSession(
         project=project, title=title, started_at=started_at or clock.now(), **(values or {})
     )
@@ -49,6 +52,8 @@ def change_bench_session(
     instruments: Sequence[Instrument] | None = None,
 ) -> BenchSession:
     """Change a session: its notes, the next step, or its end."""
+    for board in boards or ():
+        check_belongs("boards", board, session.project_id)
     store_changes(session, values, actor=actor)
     if boards is not None:
         session.boards.set(boards)

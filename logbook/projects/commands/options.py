@@ -9,6 +9,7 @@ from django.db import transaction
 
 from logbook.common.changes import Actor, store_changes, store_new
 from logbook.common.errors import InvalidInputError
+from logbook.projects.commands.belonging import check_belongs, check_position
 from logbook.projects.models import (
     DesignedPosition,
     Option,
@@ -33,6 +34,7 @@ def add_option(
     """Add an option with its positions, each a (name, meaning)."""
     if not positions:
         raise InvalidInputError.of("positions", "an option has at least one position", allowed="1 or more")
+    check_belongs("subsystem", subsystem, project)
     option = Option(project=project, subsystem=subsystem, key=key, name=name, note=note)
     store_new(option, actor=actor)
     for position, meaning in positions:
@@ -70,6 +72,8 @@ def set_designed_position(
     *, actor: Actor, revision: Revision, option: Option, position: OptionPosition | None
 ) -> DesignedPosition:
     """Record the position an option has by design on a revision; ``None`` means not fitted there."""
+    check_belongs("option", option, revision.project_id)
+    check_position(position, option)
     stored = DesignedPosition.objects.filter(revision=revision, option=option).first()
     if stored is None:
         stored = DesignedPosition(revision=revision, option=option, position=position)

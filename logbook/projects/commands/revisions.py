@@ -7,7 +7,7 @@ from typing import Any
 from django.db import transaction
 
 from logbook.common.changes import Actor, store_changes, store_new
-from logbook.common.errors import InvalidInputError
+from logbook.projects.commands.belonging import check_belongs
 from logbook.projects.models import Project, Revision
 
 
@@ -21,8 +21,7 @@ def add_revision(
     values: dict[str, Any] | None = None,
 ) -> Revision:
     """Add a revision; ``values`` are its descriptive fields, power-up facts among them."""
-    if parent is not None and parent.project_id != project.pk:
-        raise InvalidInputError.of("parent", "the parent belongs to another project", given=parent)
+    check_belongs("parent", parent, project)
     revision = Revision(project=project, label=label, parent=parent, **(values or {}))
     store_new(revision, actor=actor)
     return revision
