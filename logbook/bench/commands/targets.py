@@ -12,6 +12,7 @@ from logbook.bench.choices import Basis, Rule, TargetKind
 from logbook.bench.commands.current import cells_of_targets, recompute
 from logbook.bench.models import Prerequisite, Target, TargetIssue
 from logbook.bench.queries.evaluation import Pair, direct_needs
+from logbook.bench.queries.yardstick import changes_more_than_limits
 from logbook.boards.models import Board
 from logbook.common import clock
 from logbook.common.changes import Actor, note_change, store_changes, store_new
@@ -20,6 +21,7 @@ from logbook.core.errors import CoreError
 from logbook.core.graph import closure, find_cycle
 from logbook.core.limits import Limits, parse_limits
 from logbook.core.quantities import canonical_text
+from logbook.projects.commands.belonging import check_belongs
 from logbook.projects.models import Project, Revision, Subsystem
 
 LETTERS = frozenset("EPGBCHFSLAWM")
@@ -56,6 +58,8 @@ def add_target(
     values: dict[str, Any] | None = None,
 ) -> Target:
     """Add a target with its first issue; ``values`` are its planning fields."""
+    check_belongs("subsystem", subsystem, project)
+    check_belongs("needs_option", (values or {}).get("needs_option"), project)
     target = Target(
         project=project,
         subsystem=subsystem,
@@ -66,7 +70,7 @@ def add_target(
     )
     _check_cautions(target.cautions)
     store_new(target, actor=actor)
-    _store_issue(target, asked, number=1, reason="", more_than_limits=False, actor=actor)
+    _store_issue(target, asked, number=1, reason="", before=None, actor=actor)
     _replace_prerequisites(target, prerequisites, actor=actor)
     return target
 
@@ -81,6 +85,10 @@ def change_target(
 ) -> Target:
     """Change how a target is planned. What it asks only changes by a new issue."""
     _check_cautions(values.get("cautions", ""))
+    for name in ("subsystem", "needs_option"):
+        check_belongs(name, values.get(name), target.project_id)
+    if "subsystem" in values or prerequisites is not None:
+        _lock_boards(target.project_id)
     changed = store_changes(target, values, actor=actor)
     if "subsystem" in changed:
         recompute(target.project, cells=cells_of_targets([target.pk]))
@@ -97,15 +105,15 @@ def issue_target(*, actor: Actor, target: Target, asked: Asked, reason: str) -> 
     """
     if not reason.strip():
         raise InvalidInputError.of("reason", "say why the target is issued anew", allowed="a sentence")
-    Target.objects.select_for_update().get(pk=target.pk)
-    list(Board.objects.select_for_update().filter(project=target.project_id).order_by("pk").values_list("pk"))
+    _lock_boards(target.project_id)
+    Target.objects.select_for_update(no_key=True).get(pk=target.pk)
     before = target.issues.order_by("-number")[0]
     issue = _store_issue(
         target,
         asked,
         number=before.number + 1,
         reason=reason,
-        more_than_limits=_asks_for_more(before, asked),
+        before=before,
         actor=actor,
     )
     cells = cells_of_targets([target.pk])
@@ -114,30 +122,25 @@ def issue_target(*, actor: Actor, target: Target, asked: Asked, reason: str) -> 
     return issue
 
 
-def _asks_for_more(before: TargetIssue, asked: Asked) -> bool:
-    """Say whether more than limits, their basis and the number of boards changed."""
-    limits = _limits(asked)
-    unit = limits.unit.base if limits else ""
-    earlier = _limits(Asked(kind=before.kind, limits=before.limits_text, unit=before.unit))
-    return (
-        asked.kind != before.kind
-        or unit != (earlier.unit.base if earlier else "")
-        or list(asked.points) != before.points
-        or asked.conditions != before.conditions
-        or asked.method != before.method
-    )
+def _lock_boards(project_id: int) -> None:
+    """Let nobody record, withdraw or issue anew meanwhile.
+
+    Boards come before anything else: whoever records holds a board when it comes to the target.
+    """
+    list(Board.objects.select_for_update().filter(project=project_id).order_by("pk").values_list("pk"))
 
 
 def _store_issue(
-    target: Target, asked: Asked, *, number: int, reason: str, more_than_limits: bool, actor: Actor
+    target: Target, asked: Asked, *, number: int, reason: str, before: TargetIssue | None, actor: Actor
 ) -> TargetIssue:
+    check_belongs("meant_for", asked.meant_for, target.project_id)
     limits = _limits(asked)
     issue = TargetIssue(
         target=target,
         number=number,
         meant_for=asked.meant_for,
         kind=asked.kind,
-        limits_text=asked.limits.strip(),
+        limits_text=_limits_text(asked),
         rule=asked.rule,
         points=_points(asked.points),
         boards_needed=asked.boards_needed,
@@ -146,11 +149,11 @@ def _store_issue(
         basis=asked.basis,
         basis_note=asked.basis_note,
         reason=reason.strip(),
-        changes_more_than_limits=more_than_limits,
         issued_at=clock.now(),
         issued_by=actor.user,
         **_limit_fields(limits),
     )
+    issue.changes_more_than_limits = before is not None and changes_more_than_limits(before, issue)
     store_new(issue, actor=actor, project_id=target.project_id)
     return issue
 
@@ -162,11 +165,8 @@ def _limits(asked: Asked) -> Limits | None:
             message = "a target that is only seen working has no limits"
             raise InvalidInputError.of("limits", message, given=asked.limits, allowed="empty")
         return None
-    default = "yes" if asked.kind == TargetKind.YES_NO else ""
     try:
-        limits = parse_limits(
-            asked.limits.strip() or default, unit=asked.unit or None, nominal=asked.nominal or None
-        )
+        limits = parse_limits(_limits_text(asked), unit=asked.unit or None, nominal=asked.nominal or None)
     except CoreError as error:
         raise InvalidInputError.from_core(error.where or "limits", error) from error
     wanted = {TargetKind.NUMBER: "number", TargetKind.COUNT: "count", TargetKind.YES_NO: "yes_no"}
@@ -174,6 +174,11 @@ def _limits(asked: Asked) -> Limits | None:
         message = f"these limits are for a {limits.kind.replace('_', '/')} target, not for {asked.kind}"
         raise InvalidInputError.of("limits", message, given=asked.limits)
     return limits
+
+
+def _limits_text(asked: Asked) -> str:
+    """Return the limits as they are kept; a yes/no target asks for yes where nothing else is said."""
+    return asked.limits.strip() or ("yes" if asked.kind == TargetKind.YES_NO else "")
 
 
 def _limit_fields(limits: Limits | None) -> dict[str, str]:
@@ -204,6 +209,8 @@ def _check_cautions(letters: str) -> None:
 
 
 def _replace_prerequisites(target: Target, keys: Sequence[str], *, actor: Actor) -> None:
+    # Two changes that are no circle each may be one together.
+    Project.objects.select_for_update(no_key=True).get(pk=target.project_id)
     ids = dict(Target.objects.filter(project=target.project_id).values_list("key", "pk"))
     unknown = [key for key in keys if key not in ids]
     if unknown:

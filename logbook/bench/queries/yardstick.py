@@ -6,10 +6,23 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import pairwise
 
 from logbook.bench.models import Measurement, TargetIssue
 from logbook.bench.translate import judgement_of
 from logbook.core.errors import CoreError
+from logbook.core.quantities import unit_named
+
+
+def changes_more_than_limits(before: TargetIssue, after: TargetIssue) -> bool:
+    """Say whether more than limits, their basis and the number of boards changed."""
+    return (
+        before.kind != after.kind
+        or unit_named(before.unit).base != unit_named(after.unit).base
+        or before.points != after.points
+        or before.conditions != after.conditions
+        or before.method != after.method
+    )
 
 
 @dataclass(frozen=True)
@@ -33,18 +46,18 @@ class Yardstick:
         return applying[-1] if applying else None
 
     def outdated_by(self, measurement: Measurement, revision_id: int) -> TargetIssue | None:
-        """Return the issue that changed more than the limits since the reading was judged, if any."""
-        number = self._number_of(measurement)
-        for issue in self._applying(measurement.target_id or 0, revision_id):
-            if issue.number > number and issue.changes_more_than_limits:
+        """Return the issue that changed more than the limits since the reading was judged, if any.
+
+        Each issue is held against the one it took over from on this revision, which need not be the
+        one numbered before it. A reading judged by an issue that is not here yet is younger than all.
+        """
+        applying = self._applying(measurement.target_id or 0, revision_id)
+        places = (place for place, issue in enumerate(applying) if issue.pk == measurement.issue_id)
+        start = next(places, len(applying))
+        for before, issue in pairwise(applying[start:]):
+            if changes_more_than_limits(before, issue):
                 return issue
         return None
-
-    def _number_of(self, measurement: Measurement) -> int:
-        for issue in self.issues.get(measurement.target_id or 0, ()):
-            if issue.pk == measurement.issue_id:
-                return issue.number
-        return 0
 
     def judged(self, measurement: Measurement, revision_id: int) -> tuple[str, bool]:
         """Return the verdict word (empty for none) and the undecidable flag under the issue in force."""
