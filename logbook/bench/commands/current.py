@@ -116,14 +116,14 @@ def _extend_spans(
     ordered = sorted(new, key=taken_order)
     if any(taken_order(row.found) > taken_order(ordered[0]) for row in rows):
         return _recompute_spans(evaluation, pair)
-    failing = {row.point for row in rows if row.found_verdict in FAILING}
+    failing = {row.point for row in rows if row.found_verdict in FAILING and evaluation.is_asked(row.found)}
     before = bool(failing)
     states = {bool(_after(failing, reading, evaluation)) for reading in ordered}
     return None if states == {before} else _recompute_spans(evaluation, pair)
 
 
 def _after(failing: set[str], reading: Measurement, evaluation: Evaluation) -> set[str]:
-    if evaluation.verdict_of(reading)[0] in FAILING:
+    if evaluation.verdict_of(reading)[0] in FAILING and evaluation.is_asked(reading):
         failing.add(reading.point)
     else:
         failing.discard(reading.point)

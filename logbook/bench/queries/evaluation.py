@@ -81,6 +81,11 @@ class Evaluation:
         """Return verdict word and undecidable flag under the issue in force for the board's revision."""
         return self.yardstick.judged(measurement, self.revisions[measurement.board_id])
 
+    def is_asked(self, measurement: Measurement) -> bool:
+        """Say whether the target still has the point of the reading."""
+        issue = self.yardstick.in_force(measurement.target_id or 0, self.revisions[measurement.board_id])
+        return issue is None or measurement.point in issue.points
+
     def not_counted(self, measurement: Measurement) -> str:
         """Return why a reading does not count as designed; empty when it does."""
         target_id = measurement.target_id or 0
@@ -131,12 +136,13 @@ class Evaluation:
     def failing_stretches(self, readings: Iterable[Measurement]) -> list[Stretch]:
         """Return the stretches during which one target stood failing on one board.
 
-        ``readings`` are all standing readings of that pair, of all points.
+        ``readings`` are all standing readings of that pair, of all points. A point the target no longer
+        has cannot be read again, so it holds nothing up.
         """
         stretches: list[Stretch] = []
         failing_points: set[str] = set()
         begins: datetime | None = None
-        for reading in sorted(readings, key=taken_order):
+        for reading in sorted(filter(self.is_asked, readings), key=taken_order):
             if self.verdict_of(reading)[0] in FAILING:
                 failing_points.add(reading.point)
             else:

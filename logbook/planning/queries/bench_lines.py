@@ -75,14 +75,15 @@ def bench_lines_of(board: Board) -> tuple[BenchLine, ...]:
     results = kept_results(CurrentResult.objects.filter(project_id=board.project_id))
     here = {(cell.target_id, cell.point): cell for cell in results if cell.board == board.serial}
     sisters = _sisters(board, results)
-    words = _words(here)
+    issues = {target.pk: yardstick.in_force(target.pk, board.revision_id) for target in targets}
+    words = _words(here, issues)
     needs = closure(direct)
     # What stresses a board comes last, whatever its place in the list.
     places = {target.key: (target.stresses_board, place) for place, target in enumerate(targets)}
     lines = []
     for key in dependency_order(direct, key=places.__getitem__):
         target = by_key[key]
-        issue = yardstick.in_force(target.pk, board.revision_id)
+        issue = issues[target.pk]
         if issue is None:
             continue
         stop = tuple(sorted(one for one in needs[key] if words.get(by_key[one].pk, set()) & FAILING))
@@ -127,11 +128,18 @@ def _said(reading: ShownReading) -> str:
     return reading.value if reading.outcome == Outcome.NUMBER else reading.text
 
 
-def _words(here: Mapping[tuple[int, str], CellResult]) -> dict[int, set[str]]:
-    words: dict[int, set[str]] = defaultdict(set)
-    for (target_id, _), cell in here.items():
-        words[target_id].add(cell.found_verdict)
-    return dict(words)
+def _words(
+    here: Mapping[tuple[int, str], CellResult], issues: Mapping[int, TargetIssue | None]
+) -> dict[int, set[str]]:
+    """Return the verdicts as found at every point a target has now; empty where a point is not read."""
+    return {
+        target_id: {
+            here[target_id, point].found_verdict if (target_id, point) in here else ""
+            for point in issue.points
+        }
+        for target_id, issue in issues.items()
+        if issue is not None
+    }
 
 
 def _passes(words: Mapping[int, set[str]], target_id: int) -> bool:
