@@ -8,11 +8,13 @@ from datetime import date
 from typing import Any
 
 from django.db import transaction
+from django.utils import timezone
 
 from logbook.bench.commands.current import recompute
 from logbook.bench.models import Calibration, Instrument, InstrumentRange, Measurement
 from logbook.bench.queries.evaluation import Cell
 from logbook.bench.translate import accuracy_of
+from logbook.boards.models import Board
 from logbook.common import clock
 from logbook.common.changes import Actor, note_change, store_changes, store_new
 from logbook.common.errors import InvalidInputError
@@ -115,8 +117,10 @@ def record_calibration(
     note: str = "",
 ) -> Calibration:
     """Record a calibration and return it. Append-only: a later one clears or condemns what came before."""
+    # All of them: a reading with this instrument may be on its way to any board.
+    list(Board.objects.select_for_update().order_by("pk").values_list("pk"))
     moment = clock.now()
-    if on > moment.date():
+    if on > timezone.localdate(moment):
         raise InvalidInputError.of("on", "this day lies in the future", given=on)
     calibration = Calibration(
         instrument=instrument,

@@ -7,6 +7,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.utils import timezone
+
 from logbook.bench.choices import CalibrationResult
 from logbook.bench.models import Calibration
 
@@ -35,7 +37,7 @@ class CalibrationRecord:
         """
         if instrument_id is None or instrument_id not in self.by_instrument:
             return None
-        day = taken_at.date()
+        day = timezone.localdate(taken_at)
         history = self.by_instrument[instrument_id]
         before = [one for one in history if one.on <= day]
         if not before or day <= before[-1].next_due:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from itertools import zip_longest
 from typing import Any
 
 from django.db.models import Count, Q
+from django.utils import timezone
 
 from logbook.accounts.models import User
 from logbook.bench.choices import CalibrationResult
@@ -97,4 +98,4 @@ def _spans(calibrations: Sequence[Calibration]) -> dict[str, Q]:
 
 
 def _begin(day: date) -> datetime:
-    return datetime.combine(day, time.min, UTC)
+    return timezone.make_aware(datetime.combine(day, time.min))
