@@ -1,7 +1,8 @@
 """Coverage as the page shows it: subsystems in dependency order, and the rows of each as HTML.
 
 A project of 300 targets on 20 boards has 6,000 results on one page; a template for each would take seconds,
-so the rows are written here. Every piece of text goes through ``format_html``.
+so the rows are written here. Text goes through ``format_html``; where that is too slow, thousands of
+times a page, through the ``escape`` of the standard library.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from html import escape
 from itertools import groupby
 
 from django.urls import reverse
@@ -26,6 +28,7 @@ from logbook.web.tones import tone_of_state, tone_of_verdict
 
 WORST_FIRST = (*reversed(Verdict), State.PARTLY_VERIFIED)
 CLOSED = frozenset({State.VERIFIED, State.WAIVED, State.NOT_APPLICABLE, State.CARRIED_OVER})
+UNDECIDABLE = ", undecidable"
 NO_RESULT = format_html('<span class="quiet">{}</span>', "no reading yet")
 
 
@@ -117,16 +120,24 @@ def _results(row: CoverageRow, boards: BoardsAtHand) -> SafeString:
         "",
         '<p class="shown"><span class="word {}">{}</span> {}</p>',
         (
-            (tone_of_verdict(word) if word else "none", word or "no verdict", _boards(row, same, boards))
+            (
+                tone_of_verdict(word.removesuffix(UNDECIDABLE)),
+                word or "no verdict",
+                _boards(row, word, same, boards),
+            )
             for word, same in groupby(ordered, key=_word)
         ),
     )
     return format_html("{}{}", strip_of_row(row), groups)
 
 
+def _tone(word: str) -> str:
+    return tone_of_verdict(word.removesuffix(UNDECIDABLE))
+
+
 def _word(board: BoardResult) -> str:
     if board.verdict and any(point.undecidable for point in board.points):
-        return f"{board.verdict}, undecidable"
+        return f"{board.verdict}{UNDECIDABLE}"
     return board.verdict
 
 
@@ -135,39 +146,42 @@ def _badness(board: BoardResult) -> tuple[int, str, str]:
     return place, _word(board), board.board
 
 
-def _boards(row: CoverageRow, same: Iterable[BoardResult], boards: BoardsAtHand) -> SafeString:
+def _boards(row: CoverageRow, word: str, same: Iterable[BoardResult], boards: BoardsAtHand) -> SafeString:
+    """Return the boards that share a word; those that do not plainly pass lead to their page."""
     has_points = len(row.issue.points) > 1
-    return format_html_join(
-        " ",
-        '<span class="one"><a href="{}">{}</a> {}</span>',
-        (
-            (boards.pages.get(board.board, ""), board.board, _points(board) if has_points else _value(board))
-            for board in same
-        ),
+    shown = " ".join(
+        f'<span class="one">{_serial(board.board, word, boards)} '
+        f"{_points(board) if has_points else _value(board)}</span>"
+        for board in same
+    )
+    return SafeString(shown)
+
+
+def _serial(serial: str, word: str, boards: BoardsAtHand) -> str:
+    if word == Verdict.PASS or serial not in boards.pages:
+        return f"<i>{escape(serial)}</i>"
+    return f'<a href="{escape(boards.pages[serial])}">{escape(serial)}</a>'
+
+
+def _value(board: BoardResult) -> str:
+    return _shown_point(board.points[0]) if board.points else ""
+
+
+def _points(board: BoardResult) -> str:
+    return "; ".join(
+        f"{escape(point.point)} {_shown_point(point)}{_own_word(point, board)}" for point in board.points
     )
 
 
-def _value(board: BoardResult) -> SafeString | str:
-    point = board.points[0] if board.points else None
-    return shown_point(point) if point else ""
+def _own_word(point: PointResult, board: BoardResult) -> str:
+    return f" {escape(point.verdict)}" if point.verdict != board.verdict else ""
 
 
-def _points(board: BoardResult) -> SafeString:
-    return format_html_join(
-        "; ",
-        "{} {}{}",
-        (
-            (point.point, shown_point(point), f" {point.verdict}" if point.verdict != board.verdict else "")
-            for point in board.points
-        ),
-    )
-
-
-def shown_point(point: PointResult) -> SafeString | str:
+def _shown_point(point: PointResult) -> str:
     """Return the value of a point, or why none counts."""
     if point.measurement is None:
-        return format_html('<span class="quiet">not counted: {}</span>', point.not_counted)
-    return format_html('<span class="num">{}</span>', value_text(point))
+        return f'<span class="quiet">not counted: {escape(point.not_counted)}</span>'
+    return f'<span class="num">{escape(value_text(point))}</span>'
 
 
 def value_text(point: PointResult) -> str:
