@@ -263,8 +263,10 @@ def test_the_living_part_alone_is_sent_when_the_page_asks_for_it(at_bench: Bench
 
 def test_recording_from_the_page_answers_with_the_living_part(at_bench: Bench, client: Client) -> None:
     given = {"value": "6.0", "target": "RLD-1", "point": "", "taken_at": "2026-01-05T10:22:00.123Z"}
-    response = client.post(RECORD, given, follow=True, headers={"X-Logbook-Fragment": "bench"})
+    response = client.post(RECORD, given, headers={"X-Logbook-Fragment": "bench"})
+    number = Measurement.objects.get().pk
     assert response["X-Logbook-Fragment"] == "bench"
+    assert response["X-Logbook-Address"] == f"{PAGE}?target=RLD-2&last={number}"
     assert Measurement.objects.get().taken_at == datetime.fromisoformat("2026-01-05T10:22:00.123+00:00")
 
 

@@ -105,10 +105,15 @@ def bench_answer(
 ) -> HttpResponse:
     """Render the whole page, or only its living part when the page itself asks for that."""
     context = _context(request, page, board, lines, line, last, form)
-    if request.headers.get(FRAGMENT) != "bench":
+    if not wants_fragment(request):
         return show(request, "bench/board.html", context, status=status)
     html = render_to_string("bench/_board.html", vars(context), request)
     return HttpResponse(html, status=status, headers={FRAGMENT: "bench"})
+
+
+def wants_fragment(request: HttpRequest) -> bool:
+    """Say whether the page itself asks, for its living part only."""
+    return request.headers.get(FRAGMENT) == "bench"
 
 
 def _context(

@@ -17,14 +17,16 @@ from logbook.boards.models import Board
 from logbook.boards.queries import board_of
 from logbook.common.errors import ConflictError, DomainError
 from logbook.planning.queries import BenchLine, bench_lines_of
-from logbook.web.access import actor_of, project_page, signed_in
+from logbook.web.access import ProjectPage, actor_of, project_page, signed_in
 from logbook.web.forms.bench import EntryForm, new_key
 from logbook.web.forms.fields import add_problems
 from logbook.web.views.bench_memory import Settings, remember
 from logbook.web.views.bench_now import check_url, line_of, next_line
-from logbook.web.views.bench_page import bench_answer
+from logbook.web.views.bench_page import bench_answer, wants_fragment
 
 STATUS_OF_REFUSAL = 422
+# Where the living part sent by itself would stand, for the browser's address line.
+ADDRESS = "X-Logbook-Address"
 
 
 @signed_in
@@ -42,7 +44,7 @@ def bench_record(request: HttpRequest, slug: str, serial: str) -> HttpResponse:
         return bench_answer(request, refused, board, lines, line, form=form, status=STATUS_OF_REFUSAL)
     if line is not None:
         remember(request, board, line.issue.unit, _settings(form))
-    return redirect(_onward(board, bench_lines_of(board), measurement))
+    return _onward(request, replace(page, revision=board.revision), board, measurement)
 
 
 def _recorded(
@@ -84,18 +86,28 @@ def _settings(form: EntryForm) -> Settings:
     return Settings(given["meter"], given["expanded_uncertainty"], given["coverage_factor"])
 
 
-def _onward(board: Board, lines: Sequence[BenchLine], measurement: Measurement) -> str:
-    """Return the address of the next check, with the reading just recorded above it."""
-    here = next(
-        (
-            line
-            for line in lines
-            if line.target.pk == measurement.target_id and line.point == measurement.point
-        ),
-        None,
-    )
-    following = next_line(lines, here)
-    if following is None:
-        address = reverse("bench-page", args=[board.project.slug, board.serial])
-        return f"{address}?{urlencode({'last': measurement.pk})}"
-    return check_url(board, following, last=measurement.pk)
+def _onward(request: HttpRequest, page: ProjectPage, board: Board, measurement: Measurement) -> HttpResponse:
+    """Lead on to the next check, with the reading just recorded above it.
+
+    The page itself gets its living part at once; a browser without JavaScript is sent there.
+    """
+    lines = bench_lines_of(board)
+    following = next_line(lines, _line_read(lines, measurement))
+    address = _address(board, following, measurement)
+    if not wants_fragment(request):
+        return redirect(address)
+    answer = bench_answer(request, page, board, lines, following, last=measurement.pk)
+    answer[ADDRESS] = address
+    return answer
+
+
+def _line_read(lines: Sequence[BenchLine], measurement: Measurement) -> BenchLine | None:
+    place = (measurement.target_id, measurement.point)
+    return next((line for line in lines if (line.target.pk, line.point) == place), None)
+
+
+def _address(board: Board, following: BenchLine | None, measurement: Measurement) -> str:
+    if following is not None:
+        return check_url(board, following, last=measurement.pk)
+    address = reverse("bench-page", args=[board.project.slug, board.serial])
+    return f"{address}?{urlencode({'last': measurement.pk})}"

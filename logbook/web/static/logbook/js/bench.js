@@ -71,6 +71,8 @@ async function record(form, submitter) {
   };
   if (inFlight.has(entry.key)) return;
   waiting.put(entry);
+  // What is typed now would be typed into a field that is about to be replaced.
+  form.elements.value.readOnly = true;
   await deliver(entry);
 }
 
@@ -108,6 +110,7 @@ function goOnAlone(entry) {
   if (form.elements.key.value !== entry.key) return;
   form.elements.key.value = newKey();
   form.elements.value.value = "";
+  form.elements.value.readOnly = false;
   form.elements.note.value = "";
   field("now-strip").replaceChildren();
   field("reads-problem").replaceChildren();

@@ -2,7 +2,8 @@
 // page, a fault, no network at all) means that the site does not have the reading yet.
 
 const MARK = "X-Logbook-Fragment";
-const PATIENCE_MS = 10_000;
+const ADDRESS = "X-Logbook-Address";
+const PATIENCE_MS = 5_000;
 
 export class NotReached extends Error {}
 
@@ -15,7 +16,8 @@ async function answer(url, options) {
     throw new NotReached("No network.", { cause: failure });
   }
   if (response.headers.get(MARK) === "bench") {
-    return { ok: response.ok, html: await response.text(), url: response.url };
+    const url = response.headers.get(ADDRESS) || response.url;
+    return { ok: response.ok, html: await response.text(), url };
   }
   const signIn = response.redirected || response.status === 403;
   const why = signIn ? "The site asks you to sign in again: load this page anew." : `The site answered ${response.status}.`;
