@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any, Literal
 
 import numpy as np
@@ -53,7 +54,7 @@ class Mask:
             if low is not None and high is not None and low > high:
                 raise SignalError(f"The lower limit {low:g} is above the upper limit {high:g}.", where=where)
         positions = [row[0] for row in self.rows]
-        if any(after < before for before, after in zip(positions, positions[1:], strict=False)):
+        if any(after < before for before, after in pairwise(positions)):
             raise SignalError("The positions of a mask do not fall.", where="mask")
         if not self.segments("low") and not self.segments("high"):
             raise SignalError(
@@ -76,7 +77,7 @@ class Mask:
         place = 1 if side == "low" else 2
         return tuple(
             (before[0], after[0], float(start), float(end))
-            for before, after in zip(self.rows, self.rows[1:], strict=False)
+            for before, after in pairwise(self.rows)
             if after[0] > before[0]
             and (start := before[place]) is not None
             and (end := after[place]) is not None

@@ -45,7 +45,8 @@ def weighting_gain(frequencies_hz: Any, weighting: Weighting) -> Floats:
         raise SignalError("A frequency is 0 or more.", where="frequencies")
     if weighting == "Z":
         return np.ones(frequencies.size)
-    return _unscaled(frequencies, weighting) / _unscaled(np.array([1000.0]), weighting)[0]
+    at_reference = float(_unscaled(np.array([1000.0]), weighting)[0])
+    return _unscaled(frequencies, weighting) / at_reference
 
 
 def weighting_db(frequencies_hz: Any, weighting: Weighting) -> Floats:
@@ -84,7 +85,7 @@ def weighting_db(frequencies_hz: Any, weighting: Weighting) -> Floats:
 def _unscaled(frequencies: Floats, weighting: Weighting) -> Floats:
     squares = frequencies * frequencies
     first, second, third, fourth = (pole * pole for pole in POLES_HZ)
-    gain = fourth * squares / ((squares + first) * (squares + fourth))
+    gain: Floats = fourth * squares / ((squares + first) * (squares + fourth))
     if weighting == "A":
         gain = gain * squares / np.sqrt((squares + second) * (squares + third))
     return gain
