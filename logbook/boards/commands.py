@@ -13,6 +13,7 @@ from logbook.boards.models import Board, BoardEvent, OptionSetting, Rework
 from logbook.common import clock
 from logbook.common.changes import Actor, note_change, store_changes, store_new
 from logbook.common.errors import ConflictError, InvalidInputError
+from logbook.projects.commands.belonging import check_belongs, check_position
 from logbook.projects.models import Option, OptionPosition, Project, Revision, Subsystem
 
 
@@ -30,6 +31,7 @@ def add_board(
     at: datetime | None = None,
 ) -> Board:
     """Add a board built to ``revision`` and record where it is."""
+    check_belongs("revision", revision, project)
     board = Board(
         project=project,
         revision=revision,
@@ -109,6 +111,8 @@ def store_rework(
     """Store a rework of one board, in force from now or from ``in_force_from``."""
     if not subsystems:
         raise InvalidInputError.of("subsystems", "name at least one subsystem the rework touches")
+    for subsystem in subsystems:
+        check_belongs("subsystems", subsystem, board.project_id)
     moment = clock.now()
     rework = Rework(
         board=board,
@@ -130,6 +134,8 @@ def store_rework(
 @transaction.atomic
 def end_rework(*, actor: Actor, rework: Rework, at: datetime | None = None, note: str = "") -> Rework:
     """Record that a rework was undone. Its readings keep it."""
+    # What the caller holds may be older than what somebody else recorded since.
+    rework.refresh_from_db(fields=["in_force_until"])
     if rework.in_force_until is not None:
         message = f"{rework} was already undone on {rework.in_force_until:%Y-%m-%d}"
         raise ConflictError(message)
@@ -152,6 +158,8 @@ def store_option_setting(
     note: str = "",
 ) -> OptionSetting:
     """Store the position an option was found in; it holds until the next setting of that option."""
+    check_belongs("option", option, board.project_id)
+    check_position(position, option)
     moment = clock.now()
     begins = _not_in_future("in_force_from", in_force_from, moment)
     others = OptionSetting.objects.filter(board=board, option=option)
