@@ -157,7 +157,7 @@ class ImportForm(forms.Form):
     )
     taken_at = MomentField(
         label="Taken at",
-        help_text="For rows that state neither a key nor a time of their own.",
+        help_text="For rows that state no time of their own.",
     )
 
     def clean(self) -> dict[str, Any]:
