@@ -104,3 +104,15 @@ class SignalError(CoreError, ValueError):
     """A capture that cannot be read, or from which a number cannot be taken."""
 
     code = "bad_signal"
+
+
+class FormulaError(CoreError, ValueError):
+    """A formula that cannot be read, is too large, or has no value at the numbers given."""
+
+    code = "bad_formula"
+
+
+class ToleranceError(CoreError, ValueError):
+    """A part, a tolerance or a stack-up that no band can be computed from."""
+
+    code = "bad_tolerance"
