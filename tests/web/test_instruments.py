@@ -238,3 +238,13 @@ def test_the_queries_of_the_list_do_not_grow(bench: Bench, person: Client, dmm: 
     with CaptureQueriesContext(connection) as second:
         person.get("/instruments/")
     assert len(first) == len(second)
+
+
+def test_the_link_to_flagged_readings_shows_those_of_the_instrument(
+    bench: Bench, person: Client, dmm: Instrument
+) -> None:
+    bench.target()
+    bench.read("3.3")
+    with_it = bench.read("3.31", instrument="bench-dmm")
+    rows = person.get("/p/tern/measurements/?instrument=bench-dmm").context["rows"]
+    assert [row.pk for row in rows] == [with_it.pk]

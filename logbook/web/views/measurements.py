@@ -29,7 +29,7 @@ from logbook.web.strips import Strip, strip_for
 from logbook.web.views.bench_now import asks_of
 
 NO_VERDICT = "none"
-FILTERS = ("board", "target", "verdict", "withdrawn", "session")
+FILTERS = ("board", "target", "verdict", "withdrawn", "session", "instrument")
 MOST_EXPORTED = 100_000
 MEASUREMENTS_HEADER = (
     "id", "board", "revision", "target", "issue", "point", "place", "outcome", "value", "typed", "unit",
@@ -118,6 +118,8 @@ def _filtered(project: Project, asked: Mapping[str, str]) -> QuerySet[Measuremen
         rows = rows.filter(verdict="" if asked["verdict"] == NO_VERDICT else asked["verdict"])
     if asked["withdrawn"]:
         rows = rows.filter(withdrawn_at__isnull=asked["withdrawn"] != "yes")
+    if asked["instrument"]:
+        rows = rows.filter(instrument__name=asked["instrument"])
     if asked["session"].isdecimal() and len(asked["session"]) < 19:
         rows = rows.filter(bench_session_id=int(asked["session"]))
     return rows
