@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
+
 import pytest
 from django.test import Client
 
 from logbook.accounts.models import ApiToken
+from logbook.web.views.account.account import TokenMadePage
 from tests.builders import Bench
+from tests.web.contexts import received
 
 TOKEN = {"name": "supply sweep", "scopes": ["read", "record"]}
 
@@ -50,6 +54,11 @@ def test_a_token_is_shown_once(signed_in: Client) -> None:
     assert token.is_valid(secret)
     assert secret not in signed_in.get("/account/").content.decode()
     assert token.prefix in signed_in.get("/account/").content.decode()
+
+
+def test_the_page_of_a_new_token_gets_exactly_its_fields(signed_in: Client) -> None:
+    answer = signed_in.post("/account/tokens/", TOKEN)
+    assert received(answer) == {field.name for field in fields(TokenMadePage)}
 
 
 def test_the_page_with_the_secret_is_kept_nowhere(signed_in: Client) -> None:

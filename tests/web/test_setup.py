@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import stat
+from dataclasses import fields
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,9 @@ from django.test import Client
 
 from logbook.accounts.models import User
 from logbook.accounts.setup_code import is_setup_code, setup_code
+from logbook.web.views.account.setup import SetupPage
 from tests.builders import Bench
+from tests.web.contexts import received
 
 GIVEN = {"username": "iv", "password": "quite long enough", "again": "quite long enough"}
 ELSEWHERE = {"REMOTE_ADDR": "192.0.2.7"}
@@ -104,3 +107,7 @@ def test_what_is_wrong_stands_at_its_field(
 def test_the_command_says_when_no_code_is_needed(bench: Bench, capsys: pytest.CaptureFixture[str]) -> None:
     call_command("show_setup_code")
     assert "no code is needed" in capsys.readouterr().out
+
+
+def test_the_template_gets_exactly_the_fields_of_the_page(db: None, client: Client) -> None:
+    assert received(client.get("/setup/")) == {field.name for field in fields(SetupPage)}

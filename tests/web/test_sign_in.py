@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
+
 import pytest
 from django.test import Client
 
+from logbook.web.views.account.sign_in import SignInPage
 from tests.builders import Bench
+from tests.web.contexts import received
 
 RIGHT = {"username": "owner-tern", "password": "a long test password"}
 WRONG = {"username": "owner-tern", "password": "not this one"}
@@ -62,3 +66,7 @@ def test_a_form_without_its_token_is_refused_with_a_page_of_ours(bench: Bench) -
 
 def test_an_empty_site_begins_with_its_set_up(db: None, client: Client) -> None:
     assert client.get("/sign-in/")["Location"] == "/setup/"
+
+
+def test_the_template_gets_exactly_the_fields_of_the_page(bench: Bench, client: Client) -> None:
+    assert received(client.get("/sign-in/")) == {field.name for field in fields(SignInPage)}

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from logbook.bench.models import BenchSession, Measurement
@@ -107,7 +108,7 @@ def _next_spin(standing: Standing, newest: Revision | None) -> str:
 def _look_back(standing: Standing) -> str:
     if standing.last_taken_at is None:
         return "Nothing has been read yet"
-    return f"Last reading on {standing.last_taken_at:%Y-%m-%d}"
+    return f"Last reading on {timezone.localtime(standing.last_taken_at):%Y-%m-%d}"
 
 
 def _some(count: int, thing: str) -> str:
