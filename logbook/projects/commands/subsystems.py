@@ -51,6 +51,8 @@ def change_subsystem(
 
 
 def _replace_dependencies(subsystem: Subsystem, keys: Sequence[str], *, actor: Actor) -> None:
+    # Two changes that are no circle each may be one together.
+    Project.objects.select_for_update(no_key=True).get(pk=subsystem.project_id)
     others = [subsystem_named(subsystem.project, key, field="depends_on") for key in dict.fromkeys(keys)]
     needs = subsystem_needs(subsystem.project)
     before = sorted(needs[subsystem.key])
