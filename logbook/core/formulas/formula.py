@@ -147,7 +147,7 @@ class Formula:
 
     def enclose_with_slopes(
         self, box: Mapping[str, Interval], names: frozenset[str]
-    ) -> tuple[Interval, dict[str, Interval]]:
+    ) -> tuple[Interval, dict[str, Interval], NDArray[np.bool_]]:
         """Return the enclosure of the value and of the partial derivatives over boxes.
 
         Parameters
@@ -159,12 +159,17 @@ class Formula:
 
         Returns
         -------
-        tuple of Interval and dict of str to Interval
-            The slopes of those names the formula depends on.
+        tuple of Interval, dict of str to Interval, and ndarray of bool
+            Value; the slopes of those names the formula depends on; whether every step is surely defined
+            and finite. Only there does a slope of one sign mean that the formula is monotonic.
         """
         with np.errstate(all="ignore"):
             values = run(self.steps, dict(box), ENCLOSING)
-            return values[-1], slopes(self.steps, values, names, ENCLOSING) if names else {}
+            found = slopes(self.steps, values, names, ENCLOSING) if names else {}
+        is_sound: NDArray[np.bool_] = np.asarray(True)
+        for value in values:
+            is_sound = is_sound & np.isfinite(value.low) & np.isfinite(value.high)
+        return values[-1], found, is_sound
 
     def _require(self, given: Mapping[str, object]) -> None:
         missing = [name for name in self.names if name not in given]

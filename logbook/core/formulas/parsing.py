@@ -198,11 +198,11 @@ class _Reader:
         kind = _FUNCTIONS[token.text]
         wanted = OPERATIONS[kind].arguments
         if len(arguments) < wanted or (len(arguments) > wanted and kind not in _SEVERAL):
-            more = " or more" if kind in _SEVERAL else ""
+            allowed = f"{wanted} or more" if kind in _SEVERAL else f"{wanted}"
             raise refusal(
-                f"{token.text} takes {wanted}{more} argument{'s' if wanted > 1 else ''}, not {len(arguments)}.",
+                f"{token.text} takes {allowed} arguments, not {len(arguments)}.",
                 given=token.text,
-                allowed=f"{wanted}{more}",
+                allowed=allowed,
                 place=token.place,
             )
         if wanted == 1:
