@@ -6,3 +6,11 @@ from django.apps import AppConfig
 class EvidenceConfig(AppConfig):
     name = "logbook.evidence"
     label = "evidence"
+
+    def ready(self) -> None:
+        """Name the background work on evidence."""
+        from logbook.common.jobs import register  # these need the models, which are loaded by now
+        from logbook.evidence import commands, jobs
+
+        register(commands.ANALYSE, jobs.analyse, commands.give_up_analysis)
+        register(commands.PREPARE_PICTURE, jobs.prepare_picture, jobs.note_no_picture)

@@ -1,0 +1,83 @@
+"""Putting files behind readings and sittings."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from django.db import transaction
+
+from logbook.bench.commands.reading import ReadingInput, Recorded
+from logbook.bench.commands.recording import record_reading
+from logbook.bench.models import BenchSession, Measurement
+from logbook.bench.models.evidence import MeasurementEvidence, SessionEvidence
+from logbook.common.changes import Actor, note_change, store_new
+from logbook.common.errors import InvalidInputError
+from logbook.evidence.models import Analysis, Evidence
+from logbook.evidence.queries import number_found
+
+
+@transaction.atomic
+def attach_to_measurement(
+    *,
+    actor: Actor,
+    measurement: Measurement,
+    evidence: Evidence,
+    analysis: Analysis | None = None,
+    number: str = "",
+) -> MeasurementEvidence:
+    """Put a file behind a reading; ``number`` is the one of the analysis that became the reading."""
+    _check_project(measurement.project_id, evidence)
+    if analysis is not None and analysis.evidence_id != evidence.pk:
+        raise InvalidInputError.of("analysis", "this analysis is of another file", given=analysis.pk)
+    link = MeasurementEvidence.objects.filter(measurement=measurement, evidence=evidence).first()
+    if link is None:
+        link = MeasurementEvidence(
+            measurement=measurement, evidence=evidence, analysis=analysis, number=number
+        )
+        store_new(link, actor=actor, project_id=measurement.project_id)
+    return link
+
+
+@transaction.atomic
+def attach_to_session(*, actor: Actor, session: BenchSession, evidence: Evidence) -> SessionEvidence:
+    """Put a file with a sitting at the bench."""
+    _check_project(session.project_id, evidence)
+    link, is_new = SessionEvidence.objects.get_or_create(bench_session=session, evidence=evidence)
+    if is_new:
+        note_change(link, action="added", actor=actor, project_id=session.project_id, fields={})
+    return link
+
+
+@transaction.atomic
+def record_from_analysis(*, actor: Actor, analysis: Analysis, number: str, item: ReadingInput) -> Recorded:
+    """Record a number of an analysis as a reading, with the capture as its evidence.
+
+    The value comes from the analysis, whatever ``item`` carries; the same number of the same analysis for
+    the same cell is recorded once.
+    """
+    evidence = analysis.evidence
+    found = number_found(analysis, number)
+    cell = f"{item.board}:{item.target}:{item.point}"
+    key = item.key or f"capture {analysis.pk} {number} {cell}"[:80]
+    item = replace(
+        item,
+        value=repr(found.value),
+        unit=found.unit,
+        taken_at=item.taken_at or evidence.taken_at or evidence.recorded_at,
+        key=key,
+    )
+    recorded = record_reading(actor=actor, item=item)
+    if recorded.measurement is not None:
+        attach_to_measurement(
+            actor=actor,
+            measurement=recorded.measurement,
+            evidence=evidence,
+            analysis=analysis,
+            number=number,
+        )
+    return recorded
+
+
+def _check_project(project_id: int, evidence: Evidence) -> None:
+    if evidence.project_id != project_id:
+        raise InvalidInputError.of("evidence", "this file belongs to another project", given=evidence.pk)

@@ -1,0 +1,120 @@
+"""Pictures: what they are, and the versions the site shows.
+
+Rule: a picture as it was given is kept but never shown. What is shown was decoded, turned upright and
+encoded anew, so that neither the place where it was taken nor anything hidden behind it leaves the site.
+"""
+
+from __future__ import annotations
+
+import io
+import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+from PIL import Image, ImageOps, UnidentifiedImageError
+
+from logbook.common.errors import InvalidInputError
+
+MOST_PIXELS = 50_000_000
+MEDIA_TYPES = {
+    "PNG": "image/png",
+    "JPEG": "image/jpeg",
+    "WEBP": "image/webp",
+    "GIF": "image/gif",
+    "TIFF": "image/tiff",
+    "HEIF": "image/heic",
+}
+# Phones write several pictures into one JPEG file; the first is the picture.
+SEVERAL_IN_ONE = {"MPO": "JPEG"}
+SHOWN_TYPE = "image/webp"
+# Suffix of each version and its longest side; the page shows the largest at the width of a laptop.
+SIDES = {"320.webp": 320, "1280.webp": 1280, "full.webp": 16_000}
+QUALITY = 88
+
+Image.MAX_IMAGE_PIXELS = MOST_PIXELS
+# Pillow only warns between its limit and twice that.
+warnings.filterwarnings("error", category=Image.DecompressionBombWarning)
+
+
+@dataclass(frozen=True)
+class Picture:
+    """What a picture says it is."""
+
+    media_type: str
+    width: int
+    height: int
+
+
+@lru_cache(maxsize=1)
+def formats() -> tuple[str, ...]:
+    """Return the formats that are read; HEIC only where the extra ``heif`` is installed."""
+    try:
+        import pillow_heif
+    except ImportError:
+        return tuple(name for name in MEDIA_TYPES if name != "HEIF")
+    pillow_heif.register_heif_opener(thumbnails=False)
+    return tuple(MEDIA_TYPES)
+
+
+def picture_in(path: Path) -> Picture:
+    """Return what the picture in a file is, without decoding it whole.
+
+    Raises
+    ------
+    InvalidInputError
+        It is none of the formats read, damaged, or has too many pixels.
+    """
+    with _opened(path) as image:
+        name = image.format or ""
+        return Picture(MEDIA_TYPES[SEVERAL_IN_ONE.get(name, name)], image.width, image.height)
+
+
+def versions_of(path: Path) -> Iterator[tuple[str, bytes]]:
+    """Yield suffix and bytes of each version to show: upright, without any data about the taking."""
+    with _opened(path) as image:
+        try:
+            clean = _clean(image)
+        except (OSError, ValueError, SyntaxError) as error:
+            message = f"the picture is damaged: {error}"
+            raise InvalidInputError.of("file", message, code="damaged") from error
+    # From the largest down, each made from the one before.
+    for suffix, side in sorted(SIDES.items(), key=lambda entry: -entry[1]):
+        clean.thumbnail((side, side), Image.Resampling.LANCZOS)
+        stream = io.BytesIO()
+        clean.save(stream, "WEBP", quality=QUALITY, method=2)
+        yield suffix, stream.getvalue()
+
+
+def _clean(image: Image.Image) -> Image.Image:
+    """Return the pixels, upright, in a new image that carries nothing else."""
+    upright = ImageOps.exif_transpose(image)
+    has_alpha = "A" in upright.getbands() or "transparency" in upright.info
+    pixels = upright.convert("RGBA" if has_alpha else "RGB")
+    clean = Image.new(pixels.mode, pixels.size)
+    clean.paste(pixels)
+    return clean
+
+
+@contextmanager
+def _opened(path: Path) -> Iterator[Image.Image]:
+    try:
+        image = Image.open(path, formats=formats())
+    except (Image.DecompressionBombWarning, Image.DecompressionBombError) as error:
+        raise _too_many("more") from error
+    except (UnidentifiedImageError, OSError, ValueError, SyntaxError) as error:
+        message = "the picture cannot be read: it is damaged or of another format"
+        allowed = ", ".join(formats())
+        raise InvalidInputError.of("file", message, allowed=allowed, code="unreadable") from error
+    with image:
+        if image.width * image.height > MOST_PIXELS:
+            raise _too_many(f"{image.width} × {image.height}")
+        yield image
+
+
+def _too_many(found: str) -> InvalidInputError:
+    allowed = f"up to {MOST_PIXELS // 1_000_000} million pixels"
+    message = f"the picture has too many pixels ({found}); scale it down first"
+    return InvalidInputError.of("file", message, given=found, allowed=allowed, code="too_many_pixels")

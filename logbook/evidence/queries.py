@@ -1,0 +1,126 @@
+"""Reading evidence."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from django.db.models import Prefetch, QuerySet
+
+from logbook.common.errors import InvalidInputError, NotFoundError
+from logbook.evidence import images, levels, storage
+from logbook.evidence.choices import EvidenceKind
+from logbook.evidence.kinds import CAPTURES
+from logbook.evidence.models import Analysis, Evidence
+from logbook.projects.models import Project
+
+
+def evidence_of(project: Project, filters: Mapping[str, str] | None = None) -> QuerySet[Evidence]:
+    """Return the files of a project, newest first; page by ``id``. Two queries.
+
+    ``filters`` may name kind, board, revision and text (looked for in name and caption).
+    """
+    asked = filters or {}
+    rows = (
+        Evidence.objects.filter(project=project)
+        .select_related("board", "revision", "recorded_by", "project")
+        .prefetch_related(Prefetch("analyses", Analysis.objects.order_by("-id")))
+        .order_by("-id")
+    )
+    if asked.get("kind"):
+        rows = rows.filter(kind=asked["kind"])
+    if asked.get("board"):
+        rows = rows.filter(board__serial=asked["board"])
+    if asked.get("revision"):
+        rows = rows.filter(revision__label=asked["revision"])
+    if asked.get("text"):
+        rows = rows.filter(name__icontains=asked["text"]) | rows.filter(caption__icontains=asked["text"])
+    return rows
+
+
+def evidence_numbered(project: Project, number: int) -> Evidence:
+    """Return one file of a project, with its analyses, newest first."""
+    found = evidence_of(project).filter(pk=number).first()
+    if found is None:
+        message = f"{project} has no evidence {number}"
+        raise NotFoundError(message)
+    return found
+
+
+def analysis_numbered(evidence: Evidence, number: int) -> Analysis:
+    """Return one analysis of a capture."""
+    found = Analysis.objects.filter(evidence=evidence, pk=number).first()
+    if found is None:
+        message = f"{evidence} has no analysis {number}"
+        raise NotFoundError(message)
+    return found
+
+
+@dataclass(frozen=True)
+class FoundNumber:
+    """One number of an analysis."""
+
+    name: str
+    value: float
+    unit: str
+    says: str
+
+
+def number_found(analysis: Analysis, name: str) -> FoundNumber:
+    """Return a number of an analysis by its name."""
+    entry = analysis.numbers.get(name)
+    if entry is None:
+        allowed = ", ".join(analysis.numbers) or "none: the analysis has no numbers"
+        message = f"the analysis has no number {name!r}"
+        raise InvalidInputError.of("number", message, given=name, allowed=allowed)
+    return FoundNumber(name, entry["value"], entry["unit"], entry["says"])
+
+
+def numbers_found(analysis: Analysis) -> list[FoundNumber]:
+    """Return the numbers of an analysis in the order they were found."""
+    return [number_found(analysis, name) for name in analysis.numbers]
+
+
+def shown_path(evidence: Evidence, suffix: str) -> Path:
+    """Return where a prepared version of a picture lies."""
+    path = storage.beside(evidence.sha256, suffix)
+    if evidence.kind != EvidenceKind.PHOTO or suffix not in images.SIDES or not path.exists():
+        message = f"{evidence} has not been prepared for showing yet"
+        raise NotFoundError(message)
+    return path
+
+
+def has_levels(evidence: Evidence) -> bool:
+    """Say whether a capture can be drawn."""
+    return evidence.kind in CAPTURES and storage.beside(evidence.sha256, levels.SUFFIX).exists()
+
+
+def view_of(
+    evidence: Evidence, channel: int, start: float | None, stop: float | None, buckets: int
+) -> levels.View:
+    """Return a range of a trace as at most ``buckets`` pairs of lowest and highest; no query.
+
+    ``channel`` is counted from 1; ``start`` and ``stop`` are in the unit of the x axis.
+    """
+    if not has_levels(evidence):
+        message = f"{evidence} cannot be drawn: it is no capture, or was not read yet"
+        raise NotFoundError(message)
+    path = storage.beside(evidence.sha256, levels.SUFFIX)
+    names = levels.names_in(path)
+    if not 1 <= channel <= len(names):
+        allowed = f"1 to {len(names)}"
+        raise InvalidInputError.of("channel", "no such channel", given=channel, allowed=allowed)
+    if not 1 <= buckets <= levels.MOST_BUCKETS:
+        allowed = f"1 to {levels.MOST_BUCKETS}"
+        raise InvalidInputError.of("buckets", "too few or too many", given=buckets, allowed=allowed)
+    if start is not None and stop is not None and not start < stop:
+        raise InvalidInputError.of("stop", "stop lies above start", given=stop, allowed=f"above {start}")
+    return levels.view_in(path, channel=channel - 1, start=start, stop=stop, buckets=buckets)
+
+
+def channels_of(evidence: Evidence) -> list[str]:
+    """Return the names of the traces of a capture; none while it was not read."""
+    if not has_levels(evidence):
+        return []
+    return levels.names_in(storage.beside(evidence.sha256, levels.SUFFIX))

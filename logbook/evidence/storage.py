@@ -1,0 +1,136 @@
+"""Where the files lie: each by its SHA-256, written once, never overwritten, never altered.
+
+What is made from a file (smaller pictures, levels of a capture) lies beside it under the same name with a
+suffix and may be made again at any time.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import os
+import re
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import IO
+
+from django.conf import settings
+
+from logbook.common.errors import InvalidInputError
+
+PIECE = 1024 * 1024
+_SHA256 = re.compile(r"[0-9a-f]{64}")
+
+
+@dataclass(frozen=True)
+class Received:
+    """A file that has come in whole but is not kept yet."""
+
+    path: Path
+    sha256: str
+    size: int
+
+
+@contextmanager
+def received(stream: IO[bytes]) -> Iterator[Received]:
+    """Take a file in piece by piece, hashing it; it is gone afterwards unless ``keep`` was called.
+
+    Raises
+    ------
+    InvalidInputError
+        The file is empty or larger than the setting allows.
+    """
+    incoming = _made(_root() / "incoming")
+    handle, name = tempfile.mkstemp(dir=incoming)
+    path = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as target:
+            digest, size = _copied(stream, target)
+            target.flush()
+            os.fsync(target.fileno())
+        yield Received(path, digest, size)
+    finally:
+        path.unlink(missing_ok=True)
+
+
+def _copied(stream: IO[bytes], target: IO[bytes]) -> tuple[str, int]:
+    most = settings.LOGBOOK_MAX_UPLOAD_MB * 1_000_000
+    digest, size = hashlib.sha256(), 0
+    while piece := stream.read(PIECE):
+        size += len(piece)
+        if size > most:
+            message = (
+                f"the file is larger than {settings.LOGBOOK_MAX_UPLOAD_MB} MB; shorten it, or ask who runs "
+                "the site to raise LOGBOOK_MAX_UPLOAD_MB"
+            )
+            raise InvalidInputError.of(
+                "file", message, allowed=f"up to {settings.LOGBOOK_MAX_UPLOAD_MB} MB", code="too_large"
+            )
+        digest.update(piece)
+        target.write(piece)
+    if not size:
+        raise InvalidInputError.of("file", "the file is empty", allowed="a file with content", code="empty")
+    return digest.hexdigest(), size
+
+
+def keep(file: Received) -> None:
+    """Keep a file for good; one with the same content is already kept and stays as it is."""
+    final = original(file.sha256)
+    _made(final.parent)
+    file.path.chmod(0o444)
+    with contextlib.suppress(FileExistsError):
+        # A link, other than a rename, fails when the name is taken.
+        final.hardlink_to(file.path)
+    _settle(final.parent)
+
+
+def original(sha256: str) -> Path:
+    """Return where the file with this hash lies."""
+    if not _SHA256.fullmatch(sha256):
+        message = f"{sha256[:80]!r} is not a SHA-256"
+        raise ValueError(message)
+    return _root() / sha256[:2] / sha256[2:4] / sha256
+
+
+def beside(sha256: str, suffix: str) -> Path:
+    """Return where what is made from a file lies."""
+    path = original(sha256)
+    return path.with_name(f"{path.name}.{suffix}")
+
+
+def write_beside(sha256: str, suffix: str, data: bytes) -> None:
+    """Write what was made from a file; a reader sees the old or the new, never half."""
+    path = beside(sha256, suffix)
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
+    try:
+        with os.fdopen(handle, "wb") as target:
+            target.write(data)
+            target.flush()
+            os.fsync(target.fileno())
+        Path(name).replace(path)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+    _settle(path.parent)
+
+
+def _root() -> Path:
+    folder: Path = settings.LOGBOOK_DATA
+    return folder / "evidence"
+
+
+def _made(folder: Path) -> Path:
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder
+
+
+def _settle(folder: Path) -> None:
+    """Have the names in a folder survive a power cut too."""
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
