@@ -9,6 +9,9 @@ import numpy as np
 from logbook.core.errors import SignalError
 from logbook.core.signals.arrays import Floats, finite_series, positive
 
+# Floating-point audio may pass full scale, by some decibels.
+LOUDEST = 1e6
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Channel:
@@ -155,6 +158,9 @@ class AudioCapture:
                 f"Frame {frame + 1} of channel {channel + 1} is not a finite number.",
                 where=f"frame {frame + 1}",
             )
+
+        if float(np.abs(self.samples).max()) > LOUDEST:
+            raise SignalError(f"A sample is beyond {LOUDEST:g} times full scale.", where="samples")
 
     @property
     def largest_code(self) -> float:

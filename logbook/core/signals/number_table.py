@@ -20,6 +20,8 @@ MAX_ROWS = 5_000_000
 MAX_COLUMNS = 32
 MAX_VALUES = 20_000_000
 LONGEST_HEAD = 500
+# Squares of anything larger would overflow.
+LARGEST = 1e100
 LONGEST_LINE = 20_000
 # One scope family writes its settings in the first columns of the first data lines.
 SETTINGS_BESIDE_DATA = 64
@@ -186,7 +188,7 @@ def _refuse_faulty(cells: list[str], shape: _Shape, line_number: int) -> None:
                 allowed="decimal points",
                 where=spot,
             )
-        if not _is_number(cell) or not np.isfinite(float(cell)):
+        if not _is_number(cell) or not abs(float(cell)) <= LARGEST:
             raise SignalError(
                 f"{cell[:40]} in {spot} is no finite number.",
                 given=cell[:40],
@@ -239,7 +241,7 @@ def _numbers(body: str, shape: _Shape, first_line: int) -> Floats:
             "The rows cannot be read as numbers.", given=str(error)[:200], where="file"
         ) from error
     even = body.count(shape.delimiter) == len(values) * (shape.width - 1)
-    if not even or values.shape[1] != shape.used or not np.isfinite(values).all():
+    if not even or values.shape[1] != shape.used or not (np.abs(values) <= LARGEST).all():
         _find_fault(body, shape, first_line)
         raise SignalError("The rows have different numbers of columns.", where="file")
     _refuse_text_beside(body, shape, first_line, len(values))

@@ -18,6 +18,7 @@ from logbook.core.signals.number_table import MAX_BYTES, MAX_COLUMNS, MAX_ROWS, 
 EVEN_WITHIN = 0.01
 # In fewer rows, times rounded in print cannot be told from uneven ones.
 ENOUGH_TO_SEE_ROUNDING = 20
+COARSEST_PRINT = 10
 _TIME = re.compile(r"(relative |elapsed )?(time|t|seconds?|timestamp)\b", re.I)
 _INDEX = re.compile(r"(x|sample|samples|sequence|index|point|n|no\.?|#)( ?(number|no\.?|index))?", re.I)
 _INTERVAL = re.compile(
@@ -134,7 +135,7 @@ def _axis_of_times(table: NumberTable, factor: float) -> _Axis:
     printed = max(_last_place(table.first_cells[0]), _last_place(table.last_cells[0]))
     if drift <= EVEN_WITHIN * step:
         return _Axis(float(times[0] * factor), float(step * factor))
-    if len(times) >= ENOUGH_TO_SEE_ROUNDING and drift <= printed <= 2 * step:
+    if len(times) >= ENOUGH_TO_SEE_ROUNDING and drift <= printed <= COARSEST_PRINT * step:
         resolution, even = f"{printed * factor:.3g} s", f"{step * factor:.6g} s"
         note = f"Times are printed to {resolution}; the steps are taken as even, {even}."
         return _Axis(float(times[0] * factor), float(step * factor), None, (note,))
