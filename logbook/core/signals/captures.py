@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -66,6 +67,10 @@ class Waveform:
             )
         if (self.interval_s is None) == (self.times_s is None):
             raise SignalError("A waveform has either one step or its own times.", where="waveform")
+        if not math.isfinite(self.start_s):
+            raise SignalError(
+                "A waveform starts at a finite time.", given=str(self.start_s), where="start time"
+            )
         if self.interval_s is not None:
             positive(self.interval_s, "sample interval")
         if self.times_s is not None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from decimal import Decimal
 
 import numpy as np
 
@@ -159,9 +158,11 @@ def _steps_by(table: NumberTable, interval_s: float) -> bool:
 
 
 def _last_place(cell: str) -> float:
-    # Whole numbers are counted, not rounded.
-    exponent = Decimal(cell).as_tuple().exponent if re.search(r"[.e]", cell, re.I) else None
-    return float(Decimal(1).scaleb(exponent)) if isinstance(exponent, int) and abs(exponent) < 300 else 0.0
+    """Size of the last printed digit; 0 for whole numbers, which are counted, not rounded."""
+    found = re.fullmatch(r"[+-]?\d*(\.\d*)?(?:e([+-]?\d{1,3}))?", cell, re.I | re.ASCII)
+    if found is None or (found[1] is None and found[2] is None):
+        return 0.0
+    return 10.0 ** min(int(found[2] or 0) - max(len(found[1] or "") - 1, 0), 300)
 
 
 def _stated_interval(table: NumberTable) -> float | None:

@@ -31,6 +31,7 @@ LAYOUTS = {
     "latin-1": "Time (µs),CH1 (V)\n0,0.1\n1,0.2\n2,0.3\n".encode("latin-1"),
     "quoted": b'"Time (s)","CH1 (V)"\n"0","0.1"\n"1e-6","0.2"\n"2e-6","0.3"\n',
     "trailing delimiter": b"Time (s),CH1 (V),\n0,0.1,\n1e-6,0.2,\n2e-6,0.3,\n",
+    "tiny exponent": b"Time (s),CH1 (V)\n1e-99999999999999999999,0.1\n1e-6,0.2\n2e-6,0.3\n",
     "no head": b"0,0.1\n0.000001,0.2\n0.000002,0.3\n",
 }
 REFUSED = {
@@ -48,6 +49,7 @@ REFUSED = {
     "backwards": (b"Time (s),V\n0,1\n2,2\n1,3\n3,4\n", "line 4"),
     "no time": (b"CH1,CH2\n1,2\n3,4\n", "no time column"),
     "one sample": (b"0,1\n", "one sample"),
+    "endless start": (b"Start time,1e999\nSample interval,1\nV\n1\n2\n", "finite time"),
     "binary": (b"\0\1,2\n", "not text"),
     "many columns": (b"1," * 100 + b"1\n", "101 columns"),
     "one long line": (b"1," * 100_000, "characters"),
