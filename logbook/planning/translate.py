@@ -88,7 +88,7 @@ def _counted(cell: CellResult, reading: ShownReading) -> CellEvidence:
         standard_uncertainty=reading.uncertainty_base,
         undecidable=cell.designed_undecidable,
         outcome=OUTCOME_WORDS.get(reading.outcome, reading.outcome),
-        text=f"{reading.text} {reading.unit}".strip() if reading.outcome == Outcome.NUMBER else reading.text,
+        text=f"{reading.value} {reading.unit}".strip() if reading.outcome == Outcome.NUMBER else reading.text,
     )
 
 

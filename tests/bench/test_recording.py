@@ -176,6 +176,22 @@ def test_a_single_conflict_raises(bench: Bench) -> None:
         bench.read("3.4", key="k")
 
 
+@pytest.mark.parametrize(
+    ("value", "target", "text"),
+    [
+        ("3298 mV", "RLD-2", "3298 mV"),
+        ("3.30", "RLD-2", "3.30 V"),
+        ("0 of 1e7", "C", "0 of 1e7"),
+        ("yes", "Y", "yes"),
+    ],
+)
+def test_a_reading_is_written_with_its_unit_once(bench: Bench, value: str, target: str, text: str) -> None:
+    bench.target()
+    bench.target("C", "0 errors", kind="count")
+    bench.target("Y", "yes", kind="yes/no")
+    assert str(bench.read(value, target)) == text
+
+
 def test_one_time_in_two_zones_is_the_same_reading(bench: Bench) -> None:
     bench.target()
     tokyo = NOON.astimezone(timezone(timedelta(hours=9)))

@@ -126,7 +126,7 @@ def _settle(fresh: Sequence[Measurement]) -> dict[int, Recorded]:
         elif earlier.content_digest == one.content_digest:
             settled[id(one)] = Recorded(0, "duplicate", earlier)
         else:
-            message = f"key {one.key!r} was already used for another reading ({earlier.text} {earlier.unit})"
+            message = f"key {one.key!r} was already used for another reading ({earlier})"
             settled[id(one)] = Recorded(0, "rejected", error=ConflictError(message))
     return settled
 

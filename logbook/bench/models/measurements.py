@@ -94,7 +94,8 @@ class Measurement(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.text} {self.unit}".strip()
+        # What was typed may carry its unit.
+        return f"{self.value} {self.unit}" if self.value and self.unit else self.text
 
     @property
     def is_withdrawn(self) -> bool:
