@@ -1,0 +1,78 @@
+"""``manage.py verify`` says whether everything kept agrees with the history."""
+
+from __future__ import annotations
+
+from io import StringIO
+
+import pytest
+from django.core.management import CommandError, call_command
+
+from logbook.bench.models import CurrentResult, FailingSpan, Measurement, Trial
+from tests.builders import Bench, build_bench
+
+
+def verify(*projects: str) -> str:
+    out = StringIO()
+    call_command("verify", *projects, stdout=out)
+    return out.getvalue()
+
+
+@pytest.fixture
+def read(bench: Bench) -> Bench:
+    """Return the bench with a failing prerequisite and a reading behind it."""
+    bench.target("T1")
+    bench.target("T2", needs=["T1"])
+    bench.read("9", "T1")
+    bench.read("3.3", "T2")
+    return bench
+
+
+def test_it_says_that_everything_agrees(read: Bench) -> None:
+    assert verify() == "1 projects, 2 readings: everything agrees\n"
+
+
+def test_an_empty_site_agrees(db: None) -> None:
+    assert verify() == "0 projects, 0 readings: everything agrees\n"
+
+
+def test_it_looks_only_at_the_projects_named(read: Bench) -> None:
+    build_bench("heron")
+    assert verify("heron") == "1 projects, 0 readings: everything agrees\n"
+
+
+def test_it_refuses_a_project_that_is_not_there(read: Bench) -> None:
+    with pytest.raises(CommandError, match="nest"):
+        verify("tern", "nest")
+
+
+TAMPERINGS = {
+    "verdict of a current result": lambda: CurrentResult.objects.filter(target__key="T1").update(
+        designed_verdict="pass"
+    ),
+    "a current result lost": lambda: CurrentResult.objects.filter(target__key="T2").delete(),
+    "reason why it does not count": lambda: CurrentResult.objects.filter(target__key="T2").update(
+        not_counted=""
+    ),
+    "a failing span lost": lambda: FailingSpan.objects.all().delete(),
+    "a trial lost": lambda: Trial.objects.all().delete(),
+    "a trial turned": lambda: Trial.objects.update(failed=False),
+    "a verdict altered": lambda: Measurement.objects.filter(target__key="T1").update(verdict="pass"),
+    "a value altered": lambda: Measurement.objects.filter(target__key="T1").update(value="3.3"),
+    "a float altered": lambda: Measurement.objects.filter(target__key="T1").update(value_base=3.3),
+}
+
+
+@pytest.mark.parametrize("tamper", TAMPERINGS.values(), ids=TAMPERINGS)
+def test_it_ends_with_an_error_when_something_was_tampered_with(read: Bench, tamper: object) -> None:
+    tamper()  # type: ignore[operator]
+    out = StringIO()
+    with pytest.raises(CommandError, match="differences in 2 readings"):
+        call_command("verify", stdout=out)
+    assert out.getvalue().startswith("tern: ")
+
+
+def test_it_changes_nothing(read: Bench) -> None:
+    CurrentResult.objects.filter(target__key="T1").update(designed_verdict="pass")
+    with pytest.raises(CommandError):
+        verify()
+    assert CurrentResult.objects.get(target__key="T1").designed_verdict == "pass"
