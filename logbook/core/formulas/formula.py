@@ -166,7 +166,7 @@ class Formula:
         with np.errstate(all="ignore"):
             values = run(self.steps, dict(box), ENCLOSING)
             found = slopes(self.steps, values, names, ENCLOSING) if names else {}
-        is_sound: NDArray[np.bool_] = np.asarray(True)
+        is_sound = np.ones((), dtype=np.bool_)
         for value in values:
             is_sound = is_sound & np.isfinite(value.low) & np.isfinite(value.high)
         return values[-1], found, is_sound
@@ -181,15 +181,17 @@ class Formula:
                 where="formula",
             )
 
-    def _inputs(self, values: Mapping[str, ArrayLike]) -> dict[str, NDArray[np.float64] | np.float64]:
+    def _inputs(self, values: Mapping[str, ArrayLike]) -> dict[str, Numbers]:
         self._require(values)
-        inputs = {name: np.asarray(values[name], dtype=np.float64)[()] for name in self.names}
+        inputs: dict[str, Numbers] = {
+            name: np.asarray(values[name], dtype=np.float64)[()] for name in self.names
+        }
         for name, value in inputs.items():
             if not np.all(np.isfinite(value)):
                 raise FormulaError(f"{name} is not finite.", given=name, allowed="finite numbers", where=name)
         return inputs
 
-    def _checked_run(self, inputs: Mapping[str, NDArray[np.float64] | np.float64], at: str) -> list[Numbers]:
+    def _checked_run(self, inputs: Mapping[str, Numbers], at: str) -> list[Numbers]:
         values: list[Numbers] = []
         for step in self.steps:
             if step.kind == "number":

@@ -21,8 +21,8 @@ from logbook.core.tolerance.parts import Part
 Floats = NDArray[np.float64]
 
 RELATIVE = 5e-10  # half of the 1e-9 that is promised
-_BATCH = 512
-_WORK = 600_000  # boxes times steps of the formula: some tenths of a second
+_BATCH = 2048
+_WORK = 2_000_000  # boxes times steps of the formula: some tenths of a second
 
 
 @dataclass(frozen=True, slots=True)
