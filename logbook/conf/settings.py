@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from csp.constants import NONE, SELF
 
-from logbook.conf.environment import ROOT, data_folder, database, env, positive, secret_key, switch
+from logbook.conf.environment import (
+    ROOT,
+    data_folder,
+    database,
+    env,
+    log_level,
+    positive,
+    secret_key,
+    switch,
+    time_zone,
+)
 
 BASE_DIR = ROOT
 LOGBOOK_DATA = data_folder()
@@ -101,7 +111,7 @@ AXES_VERBOSE = False
 LANGUAGE_CODE = "en-gb"
 USE_I18N = False
 USE_TZ = True
-TIME_ZONE = env.str("LOGBOOK_TIME_ZONE", default="UTC")
+TIME_ZONE = time_zone()
 
 STATIC_URL = "/static/"
 STATIC_ROOT = LOGBOOK_DATA / "static"
@@ -175,5 +185,5 @@ LOGGING = {
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "{asctime} {levelname} {name} {message}", "style": "{"}},
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
-    "root": {"handlers": ["console"], "level": env.str("LOGBOOK_LOG_LEVEL", default="WARNING")},
+    "root": {"handlers": ["console"], "level": log_level()},
 }
