@@ -124,3 +124,8 @@ def channels_of(evidence: Evidence) -> list[str]:
     if not has_levels(evidence):
         return []
     return levels.names_in(storage.beside(evidence.sha256, levels.SUFFIX))
+
+
+def is_shown(evidence: Evidence) -> bool:
+    """Say whether a picture has been prepared for showing."""
+    return all(storage.beside(evidence.sha256, suffix).exists() for suffix in images.SIDES)

@@ -8,12 +8,16 @@ from django.db import transaction
 
 from logbook.bench.commands.reading import ReadingInput, Recorded
 from logbook.bench.commands.recording import record_reading
-from logbook.bench.models import BenchSession, Measurement
+from logbook.bench.models import BenchSession, Measurement, TargetIssue
 from logbook.bench.models.evidence import MeasurementEvidence, SessionEvidence
 from logbook.common.changes import Actor, note_change, store_new
 from logbook.common.errors import InvalidInputError
+from logbook.core.quantities import unit_named
 from logbook.evidence.models import Analysis, Evidence
-from logbook.evidence.queries import number_found
+from logbook.evidence.queries import FoundNumber, number_found
+
+# A target may carry the way of measuring in its unit, a capture in the name of the number.
+SAID_WITH_UNIT = {"rms": ("rms",), "ac_rms": ("rms",), "peak_to_peak": ("pp",), "amplitude": ("pp",)}
 
 
 @transaction.atomic
@@ -62,7 +66,7 @@ def record_from_analysis(*, actor: Actor, analysis: Analysis, number: str, item:
     item = replace(
         item,
         value=repr(found.value),
-        unit=found.unit,
+        unit=_unit_for(found, item),
         taken_at=item.taken_at or evidence.taken_at or evidence.recorded_at,
         key=key,
     )
@@ -76,6 +80,21 @@ def record_from_analysis(*, actor: Actor, analysis: Analysis, number: str, item:
             number=number,
         )
     return recorded
+
+
+def _unit_for(found: FoundNumber, item: ReadingInput) -> str:
+    """Return the unit of a number, said the way its target says it: V rms where the target asks for that.
+
+    A trace of which the file names no unit takes the one that was given.
+    """
+    unit = found.unit or item.unit
+    issue = (
+        TargetIssue.objects.filter(target__project__slug=item.project, target__key=item.target)
+        .order_by("-number")
+        .first()
+    )
+    wanted = unit_named(issue.unit).base if issue is not None else unit
+    return wanted if wanted in {f"{unit}{way}" for way in SAID_WITH_UNIT.get(found.name, ())} else unit
 
 
 def _check_project(project_id: int, evidence: Evidence) -> None:

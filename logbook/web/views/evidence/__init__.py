@@ -1,0 +1,1 @@
+"""Pages of evidence: files, what was found in them, and readings taken from them."""

@@ -1,0 +1,188 @@
+"""The page of one file: shown, or analysed."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from logbook.bench.models import BenchSession
+from logbook.bench.queries.evidence import ReadingFrom, link_numbered, readings_from, sessions_with
+from logbook.common.errors import InvalidInputError, NotFoundError
+from logbook.evidence.choices import AnalysisState, EvidenceKind
+from logbook.evidence.commands import ask_analysis, change_evidence
+from logbook.evidence.kinds import CAPTURES
+from logbook.evidence.models import Analysis, Evidence
+from logbook.evidence.queries import channels_of, evidence_numbered, is_shown, numbers_found, view_of
+from logbook.web.access import ProjectPage, actor_of, project_page, signed_in
+from logbook.web.capture_picture import Overview, Row, mask_lines, overview_of, shown_number, table_of
+from logbook.web.forms.evidence import AnalysisForm, CaptionForm
+from logbook.web.forms.fields import add_problems, sent
+from logbook.web.rendering import show
+from logbook.web.views.structure.form_page import FormPage, Saved, answer_form
+
+DRAWN_BUCKETS = 600
+
+
+@dataclass(frozen=True)
+class NumberRow:
+    """A number of an analysis as it is shown."""
+
+    name: str
+    text: str
+    says: str
+
+
+@dataclass(frozen=True)
+class Viewer:
+    """What the capture viewer starts from."""
+
+    overview: Overview
+    table: Sequence[Row]
+    channels: Sequence[str]
+    channel: int
+    is_log: bool
+    mask: str
+
+
+@dataclass(frozen=True)
+class EvidencePage:
+    """What the page of a file shows."""
+
+    page: ProjectPage
+    evidence: Evidence
+    is_shown: bool
+    analysis: Analysis | None
+    is_at_work: bool
+    numbers: Sequence[NumberRow]
+    viewer: Viewer | None
+    readings: Sequence[ReadingFrom]
+    sessions: Sequence[BenchSession]
+    form: forms.Form | None
+
+
+@signed_in
+@require_safe
+def evidence_detail(request: HttpRequest, slug: str, number: int) -> HttpResponse:
+    """Show a file, and of a capture the newest analysis or the one asked for."""
+    page = project_page(request, slug)
+    evidence = evidence_numbered(page.project, number)
+    return _detail(request, page, evidence, None)
+
+
+def _detail(
+    request: HttpRequest,
+    page: ProjectPage,
+    evidence: Evidence,
+    form: AnalysisForm | None,
+    *,
+    status: int = 200,
+) -> HttpResponse:
+    analysis = _analysis_asked(evidence, request.GET.get("analysis", ""))
+    if form is None and evidence.kind in CAPTURES:
+        form = AnalysisForm(initial=analysis.parameters if analysis else {}, kind=evidence.kind)
+    is_ready = evidence.kind != EvidenceKind.PHOTO or is_shown(evidence)
+    at_work = analysis is not None and analysis.state in {AnalysisState.WAITING, AnalysisState.RUNNING}
+    context = EvidencePage(
+        page=page,
+        evidence=evidence,
+        is_shown=is_ready,
+        analysis=analysis,
+        is_at_work=at_work or not is_ready,
+        numbers=_rows(analysis),
+        viewer=_viewer(evidence, analysis),
+        readings=readings_from(evidence),
+        sessions=sessions_with(evidence),
+        form=form,
+    )
+    return show(request, "evidence/detail.html", context, status=status)
+
+
+def _analysis_asked(evidence: Evidence, asked: str) -> Analysis | None:
+    analyses = list(evidence.analyses.all())
+    if asked:
+        found = next((one for one in analyses if str(one.pk) == asked), None)
+        if found is None:
+            message = f"{evidence} has no analysis {asked[:20]!r}"
+            raise NotFoundError(message)
+        return found
+    return analyses[0] if analyses else None
+
+
+def _rows(analysis: Analysis | None) -> list[NumberRow]:
+    if analysis is None:
+        return []
+    return [
+        NumberRow(one.name, shown_number(one.value, one.unit, 6), one.says) for one in numbers_found(analysis)
+    ]
+
+
+def _viewer(evidence: Evidence, analysis: Analysis | None) -> Viewer | None:
+    channels = channels_of(evidence)
+    if not channels:
+        return None
+    parameters = analysis.parameters if analysis else {}
+    channel = min(parameters.get("channel", 1), len(channels))
+    view = view_of(evidence, channel, None, None, DRAWN_BUCKETS)
+    is_log = evidence.kind == EvidenceKind.SWEEP
+    mask = parameters.get("mask", "")
+    lines = json.dumps(mask_lines(mask, is_log=is_log) if mask else [])
+    overview = overview_of(view, is_log=is_log, mask=mask)
+    return Viewer(overview, table_of(view), channels, channel, is_log, lines)
+
+
+@signed_in
+@require_POST
+def evidence_analyse(request: HttpRequest, slug: str, number: int) -> HttpResponse:
+    """Ask for another analysis of a capture."""
+    page = project_page(request, slug, may="record")
+    evidence = evidence_numbered(page.project, number)
+    form = AnalysisForm(request.POST, kind=evidence.kind)
+    if form.is_valid():
+        try:
+            asked = ask_analysis(actor=actor_of(request), evidence=evidence, parameters=form.cleaned_data)
+        except InvalidInputError as error:
+            add_problems(form, error)
+        else:
+            return redirect(f"{reverse('evidence-detail', args=[slug, number])}?analysis={asked.pk}")
+    return _detail(request, page, evidence, form, status=400)
+
+
+@signed_in
+@require_POST
+def evidence_compare(request: HttpRequest, slug: str, number: int, link: int) -> HttpResponse:
+    """Find the number behind a reading anew from the original file."""
+    page = project_page(request, slug, may="record")
+    evidence = evidence_numbered(page.project, number)
+    found = link_numbered(evidence, link)
+    if found is None or found.analysis is None:
+        message = f"no reading of {evidence} came from an analysis {link}"
+        raise NotFoundError(message)
+    ask_analysis(actor=actor_of(request), evidence=evidence, parameters=found.analysis.parameters)
+    messages.success(request, "The number is being found anew from the original file.")
+    return redirect(reverse("evidence-detail", args=[slug, number]))
+
+
+@signed_in
+@require_http_methods(["GET", "HEAD", "POST"])
+def evidence_edit(request: HttpRequest, slug: str, number: int) -> HttpResponse:
+    """Change the caption; the file itself never changes."""
+    page = project_page(request, slug, may="record")
+    evidence = evidence_numbered(page.project, number)
+    back = reverse("evidence-detail", args=[slug, number])
+
+    def save(given: dict[str, Any]) -> Saved:
+        change_evidence(actor=actor_of(request), evidence=evidence, caption=given["caption"])
+        return Saved("The caption is changed.", back)
+
+    form = CaptionForm(sent(request), initial={"caption": evidence.caption})
+    lead = f"{evidence.name}: the file itself stays as it was given."
+    return answer_form(request, FormPage(page, form, "Caption", lead, "Save", back), save)
