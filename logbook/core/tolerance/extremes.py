@@ -22,7 +22,7 @@ Floats = NDArray[np.float64]
 
 RELATIVE = 5e-10  # half of the 1e-9 that is promised
 _BATCH = 2048
-_WORK = 2_000_000  # boxes times steps of the formula: some tenths of a second
+_WORK = 2_000_000  # boxes times steps of the formula: under a second for most formulas
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +56,7 @@ def extreme_values(formula: Formula, parts: Sequence[Part], *, budget: int | Non
     parts : sequence of Part
         One for each name of the formula.
     budget : int, optional
-        Boxes to look at for each end, above 0; by default as many as take some tenths of a second.
+        Boxes to look at for each end, above 0; by default as many as take about a second.
 
     Returns
     -------
