@@ -65,8 +65,9 @@ def test_it_holds_what_a_fine_grid_finds(c: list[float], low: float, width: floa
     grid = np.asarray(formula.evaluate({"x": np.linspace(low, low + width, 20_001)}) * np.ones(20_001))
     found = extreme_values(formula, [Part("x", low, low, low + width)])
     scale = 1e-6 * (1 + np.abs(grid).max())
-    assert found.low <= grid.min() + 1e-12 * scale
-    assert found.high >= grid.max() - 1e-12 * scale - 1e-9 * abs(grid.max())
+    # What is promised: 1e-9 of the extreme, or near 0 a sliver of the whole width.
+    assert found.low <= grid.min() + 1e-9 * abs(grid.min()) + 1e-11
+    assert found.high >= grid.max() - 1e-9 * abs(grid.max()) - 1e-11
     assert (found.low, found.high) == (
         pytest.approx(grid.min(), abs=scale),
         pytest.approx(grid.max(), abs=scale),
