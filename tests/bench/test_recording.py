@@ -335,3 +335,13 @@ def test_the_cost_of_a_list_does_not_grow_with_it(bench: Bench, django_assert_ma
     record(bench, *[item(key=f"warm{n}") for n in range(3)])
     with django_assert_max_num_queries(32):
         record(bench, *[item(key=f"k{n}", taken_at=NOON + timedelta(minutes=n)) for n in range(200)])
+
+
+@pytest.mark.parametrize("wrong", [{"board": "x"}, {"target": "x"}, {"instrument": "x"}], ids=str)
+def test_many_wrong_names_cost_one_look(
+    bench: Bench, wrong: dict[str, Any], django_assert_max_num_queries: Any
+) -> None:
+    bench.target()
+    with django_assert_max_num_queries(20):
+        results = record(bench, *[item(**({"key": f"k{n}"} | wrong)) for n in range(100)])
+    assert statuses(results) == ["rejected"] * 100

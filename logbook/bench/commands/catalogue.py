@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.db.models import QuerySet
 
 from logbook.accounts.models import User
 from logbook.bench.commands.reading import ReadingInput
@@ -14,6 +17,8 @@ from logbook.common.errors import InvalidInputError, NotAllowedError, NotFoundEr
 from logbook.projects.choices import MAY
 from logbook.projects.models import Membership, Project
 from logbook.projects.queries import lineages
+
+MOST_NAMED = 20
 
 
 @dataclass(frozen=True)
@@ -26,6 +31,7 @@ class Catalogue:
     instruments: Mapping[str, Instrument]
     sessions: Mapping[int, BenchSession]
     yardsticks: Mapping[int, Yardstick]
+    known: dict[tuple[str, str], str] = field(default_factory=dict)
 
     def project(self, slug: str) -> Project:
         """Return the project if this person may record on it."""
@@ -43,15 +49,14 @@ class Catalogue:
         """Return the board, or name the serials there are."""
         found = self.boards.get((project.pk, serial))
         if found is None:
-            known = sorted(project.boards.values_list("serial", flat=True))
-            raise _unknown("board", serial, known)
+            raise self._unknown("board", serial, project.boards.order_by("serial").values_list("serial"))
         return found
 
     def target(self, project: Project, key: str) -> Target:
         """Return the target, or name some of the keys there are."""
         found = self.targets.get((project.pk, key))
         if found is None:
-            raise _unknown("target", key, sorted(project.targets.values_list("key", flat=True)))
+            raise self._unknown("target", key, project.targets.order_by("key").values_list("key"))
         return found
 
     def instrument(self, name: str) -> Instrument | None:
@@ -60,7 +65,7 @@ class Catalogue:
             return None
         found = self.instruments.get(name)
         if found is None:
-            raise _unknown("instrument", name, sorted(Instrument.objects.values_list("name", flat=True)))
+            raise self._unknown("instrument", name, Instrument.objects.order_by("name").values_list("name"))
         return found
 
     def session(self, project: Project, number: int | None) -> BenchSession | None:
@@ -73,12 +78,16 @@ class Catalogue:
             raise InvalidInputError.of("bench_session", message, given=number)
         return found
 
-
-def _unknown(kind: str, given: str, known: Sequence[str]) -> InvalidInputError:
-    allowed = ", ".join(known[:20]) + (", …" if len(known) > 20 else "") or "none yet"
-    return InvalidInputError.of(
-        kind, f"no {kind} {given!r} here", given=given, allowed=allowed, code="unknown"
-    )
+    def _unknown(self, kind: str, given: str, rows: QuerySet[Any, tuple[str]]) -> InvalidInputError:
+        """Return the error that names some of what there is; looked up once, however many are wrong."""
+        place = (kind, str(rows.query))
+        if place not in self.known:
+            names = [name for (name,) in rows[: MOST_NAMED + 1]]
+            more = ", …" if len(names) > MOST_NAMED else ""
+            self.known[place] = ", ".join(names[:MOST_NAMED]) + more or "none yet"
+        return InvalidInputError.of(
+            kind, f"no {kind} {given!r} here", given=given, allowed=self.known[place], code="unknown"
+        )
 
 
 def catalogue_for(user: User, items: Sequence[ReadingInput]) -> Catalogue:
