@@ -89,6 +89,10 @@ MEANINGS = {
     "text": "What is printed on the part or was typed, such as 4k7J.",
     "kind": "resistance, capacitance or inductance; needed where the text has no unit.",
     "value": "The value wanted, such as 4k83 or 47 nF.",
+    "channel": "Which trace, counted from 1.",
+    "start": "Where the range begins, in the unit of the x axis.",
+    "stop": "Where the range ends.",
+    "buckets": "Most pairs of lowest and highest, 1 to 2,000.",
     "series": "E3, E6, E12, E24, E48, E96 or E192.",
 }
 PAGED = ("after", "limit")

@@ -7,6 +7,7 @@ from api.v1 import (
     bench_sessions,
     boards,
     derived,
+    evidence,
     instruments,
     measurements,
     options,
@@ -16,12 +17,13 @@ from api.v1 import (
     subsystems,
     targets,
 )
-from api.v1.calculations import parts, samples, uncertainty, verdict
+from api.v1.calculations import parts, samples, signal, uncertainty, verdict
 
 P = "projects/<str:slug>/"
 R = P + "revisions/<str:label>/"
 B = P + "boards/<str:serial>/"
 T = P + "targets/<str:key>/"
+E = P + "evidence/<int:number>/"
 
 urlpatterns = [
     path("schema/", SpectacularAPIView.as_view(), name="api-schema"),
@@ -52,6 +54,12 @@ urlpatterns = [
     path(P + "reworks/<int:number>/undo/", reworks.ReworkUndo.as_view()),
     path(P + "options/", options.OptionList.as_view()),
     path(P + "options/<str:key>/", options.OptionDetail.as_view()),
+    path(P + "evidence/", evidence.EvidenceList.as_view()),
+    path(E, evidence.EvidenceDetail.as_view()),
+    path(E + "content/", evidence.EvidenceContent.as_view()),
+    path(E + "view/", evidence.EvidenceView.as_view()),
+    path(E + "analyses/", evidence.AnalysisList.as_view()),
+    path(E + "analyses/<int:analysis>/", evidence.AnalysisDetail.as_view()),
     path("instruments/", instruments.InstrumentList.as_view()),
     path("instruments/<str:name>/", instruments.InstrumentDetail.as_view()),
     path("instruments/<str:name>/calibrations/", instruments.CalibrationList.as_view()),
@@ -61,4 +69,5 @@ urlpatterns = [
     path("calculations/preferred-value/", parts.PreferredValueView.as_view()),
     path("calculations/sample/", samples.SampleView.as_view()),
     path("calculations/attribute/", samples.AttributeView.as_view()),
+    path("calculations/signal/", signal.SignalView.as_view()),
 ]

@@ -177,6 +177,8 @@ SPECTACULAR_SETTINGS = {
         "BoardState": "logbook.boards.choices.BoardState",
         "ReworkKind": "logbook.boards.choices.ReworkKind",
         "TargetKind": "logbook.bench.choices.TargetKind",
+        "EvidenceKind": "logbook.evidence.choices.EvidenceKind",
+        "AnalysisState": "logbook.evidence.choices.AnalysisState",
     },
 }
 

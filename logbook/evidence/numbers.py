@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -25,8 +25,27 @@ class Found:
     statements: list[str]
 
 
+Signals = tuple[list[SignalNumber], list[str]]
+
+
 def numbers_of(capture: Capture, parameters: Mapping[str, Any]) -> Found:
-    """Return the numbers of a capture; the core refuses what carries none."""
+    """Return the numbers of a capture that are there; a level of silence, minus infinity, is none."""
+    numbers, statements = signals_of(capture, parameters)
+    kept = {
+        one.name: {"value": float(one.value), "unit": one.unit, "says": one.statement}
+        for one in numbers
+        if one.value is not None and math.isfinite(one.value)
+    }
+    return Found(kept, statements)
+
+
+def signals_of(capture: Capture, parameters: Mapping[str, Any]) -> Signals:
+    """Return every number of a capture, also those it does not carry; the core refuses what carries none."""
+    numbers, statements = _signals(capture, parameters)
+    return numbers, list(dict.fromkeys(statements))
+
+
+def _signals(capture: Capture, parameters: Mapping[str, Any]) -> Signals:
     if isinstance(capture, Waveform):
         return _waveform(capture, parameters)
     if isinstance(capture, Sweep):
@@ -34,17 +53,7 @@ def numbers_of(capture: Capture, parameters: Mapping[str, Any]) -> Found:
     return _audio(capture, parameters)
 
 
-def _found(numbers: Iterable[SignalNumber], statements: Iterable[str]) -> Found:
-    """Keep the numbers that are there; a level of silence, minus infinity, is none."""
-    kept = {
-        one.name: {"value": float(one.value), "unit": one.unit, "says": one.statement}
-        for one in numbers
-        if one.value is not None and math.isfinite(one.value)
-    }
-    return Found(kept, list(dict.fromkeys(statements)))
-
-
-def _waveform(capture: Waveform, parameters: Mapping[str, Any]) -> Found:
+def _waveform(capture: Waveform, parameters: Mapping[str, Any]) -> Signals:
     place = parameters.get("channel", 1) - 1
     scale = None
     if "full_scale_low" in parameters:
@@ -52,10 +61,10 @@ def _waveform(capture: Waveform, parameters: Mapping[str, Any]) -> Found:
     result = waveform_numbers(capture, place, scale)
     trace = capture.channels[place]
     masked, says = _mask(parameters, capture.times, trace.samples, trace.unit, "s", axis="linear")
-    return _found((*result.numbers(), *masked), (*result.notes, *says))
+    return [*result.numbers(), *masked], [*result.notes, *says]
 
 
-def _sweep(capture: Sweep, parameters: Mapping[str, Any]) -> Found:
+def _sweep(capture: Sweep, parameters: Mapping[str, Any]) -> Signals:
     highest = int(capture.gains_db.argmax())
     edges = corners(capture, reference_hz=parameters.get("reference_hz"))
     reference = f"3.01 dB below {edges.reference_db:.6g} dB, on a straight line over log frequency"
@@ -73,7 +82,7 @@ def _sweep(capture: Sweep, parameters: Mapping[str, Any]) -> Found:
         says = f"highest minus lowest gain from {low:g} to {high:g} Hz"
         numbers.append(SignalNumber("flatness", flatness(capture, low, high).spread_db, "dB", says))
     masked, statements = _mask(parameters, capture.frequencies_hz, capture.gains_db, "dB", "Hz", axis="log")
-    return _found((*numbers, *masked), (*capture.notes, *statements))
+    return [*numbers, *masked], [*capture.notes, *statements]
 
 
 def _mask(
@@ -95,7 +104,7 @@ def _mask(
     return numbers, [f"{word} the mask, {worst}.{covered}"]
 
 
-def _audio(capture: AudioCapture, parameters: Mapping[str, Any]) -> Found:
+def _audio(capture: AudioCapture, parameters: Mapping[str, Any]) -> Signals:
     place = parameters.get("channel", 1) - 1
     band = (parameters.get("low_hz", BANDWIDTH_HZ[0]), parameters.get("high_hz", BANDWIDTH_HZ[1]))
     result = audio_numbers(
@@ -111,7 +120,7 @@ def _audio(capture: AudioCapture, parameters: Mapping[str, Any]) -> Found:
         f"weighting {result.weighting}, {result.frames_used} frames."
     )
     others = _crosstalk(capture, place, band, result.frequency_hz)
-    return _found((*result.numbers(), *others), (*result.notes, used))
+    return [*result.numbers(), *others], [*result.notes, used]
 
 
 def _crosstalk(
