@@ -16,6 +16,7 @@ WIDTH, HEIGHT = 720, 260
 LEFT, RIGHT, TOP, BOTTOM = 78, 10, 10, 34
 MASK_STEPS = 24
 TABLE_ROWS = 24
+LONGEST_NUMBER = 18
 Place = Callable[[float], float]
 
 
@@ -25,6 +26,7 @@ class Tick:
 
     at: float
     text: str
+    anchor: str = "middle"
 
 
 @dataclass(frozen=True)
@@ -56,9 +58,11 @@ class Row:
 def shown_number(value: float, unit: str, digits: int = 5) -> str:
     """Return a number with its unit, with a prefix where the unit takes one."""
     try:
-        return format_quantity(Decimal(f"{value:.{digits}g}").normalize(), unit)
+        text = format_quantity(Decimal(f"{value:.{digits}g}").normalize(), unit)
     except CoreError:
-        return f"{value:.{digits}g} {unit}".rstrip()
+        text = ""
+    # A unit without prefixes, such as %, would be written with all its zeros.
+    return text if 0 < len(text) <= LONGEST_NUMBER else f"{value:.{digits}g} {unit}".rstrip()
 
 
 def overview_of(view: View, *, is_log: bool, mask: str = "") -> Overview:
@@ -78,10 +82,15 @@ def overview_of(view: View, *, is_log: bool, mask: str = "") -> Overview:
     return Overview(
         path=_path(view, x_of, y_of),
         masks=tuple(_line([(x_of(x), y_of(y)) for x, y in line]) for line in limits),
-        x_ticks=tuple(Tick(round(x_of(x), 1), shown_number(x, view.x_unit, 4)) for x in x_marks),
+        x_ticks=tuple(_x_tick(x_of(x), shown_number(x, view.x_unit, 4)) for x in x_marks),
         y_ticks=tuple(Tick(round(y_of(y), 1), shown_number(y, view.unit, 4)) for y in _even(low, high)),
         says=says,
     )
+
+
+def _x_tick(at: float, text: str) -> Tick:
+    """Return a mark of the x axis; the last one is written to its left, inside the picture."""
+    return Tick(round(at, 1), text, "end" if at > WIDTH - RIGHT - 30 else "middle")
 
 
 def mask_lines(mask: str, *, is_log: bool) -> tuple[tuple[tuple[float, float], ...], ...]:
@@ -141,8 +150,8 @@ def _scale(low: float, high: float, begins: float, ends: float, *, is_log: bool)
 
 
 def _even(low: float, high: float) -> list[float]:
-    """Return about five round numbers from low to high."""
-    size = (high - low) / 4
+    """Return three to seven round numbers from low to high."""
+    size = (high - low) / 6
     if not size > 0:
         return [low]
     power = 10.0 ** math.floor(math.log10(size))

@@ -95,6 +95,7 @@ def test_a_file_may_stand_behind_a_session_and_a_reading(editor: Client, bench: 
     session = open_bench_session(actor=bench.actor, project=bench.project, title="one evening")
     evidence = _kept(editor, files.picture(), "scope.png", session=session.pk, measurement=reading.pk)
     assert evidence.session_links.get().bench_session == session
+    assert "scope.png" in editor.get(f"/p/tern/sessions/{session.pk}/").content.decode()
     assert evidence.measurement_links.get().measurement == reading
 
 
@@ -208,6 +209,13 @@ def test_a_number_becomes_a_reading_with_the_capture_behind_it(recorded: Measure
     assert (recorded.verdict, recorded.unit, link.number) == ("pass", "Hz", "upper_corner")
     assert link.analysis is not None
     assert recorded.value_base == link.analysis.numbers["upper_corner"]["value"]
+
+
+def test_the_page_of_the_reading_leads_to_the_capture(editor: Client, recorded: Measurement) -> None:
+    link = MeasurementEvidence.objects.get()
+    text = editor.get(f"/p/tern/measurements/{recorded.pk}/").content.decode()
+    assert f'href="{LIST}{link.evidence_id}/?analysis={link.analysis_id}"' in text
+    assert "its upper corner" in text
 
 
 def test_the_same_number_is_recorded_once(editor: Client, recorded: Measurement) -> None:

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from django.db.models import QuerySet
-
-from logbook.bench.models import BenchSession, Measurement, MeasurementEvidence
+from logbook.bench.models import BenchSession, MeasurementEvidence
 from logbook.evidence.choices import AnalysisState
 from logbook.evidence.models import Analysis, Evidence
 from logbook.evidence.queries import FoundNumber, number_found
@@ -67,11 +65,6 @@ def _reading_from(link: MeasurementEvidence, analyses: list[Analysis]) -> Readin
 def link_numbered(evidence: Evidence, number: int) -> MeasurementEvidence | None:
     """Return one reading's link to a file, with its analysis; none when there is no such link."""
     return MeasurementEvidence.objects.filter(evidence=evidence, pk=number).select_related("analysis").first()
-
-
-def evidence_behind(measurement: Measurement) -> QuerySet[MeasurementEvidence]:
-    """Return the files behind a reading."""
-    return measurement.evidence_links.select_related("evidence", "analysis").order_by("id")
 
 
 def evidence_of_session(session: BenchSession) -> list[Evidence]:

@@ -13,9 +13,11 @@ from django.views.decorators.http import require_POST
 
 from logbook.bench.commands import change_bench_session, open_bench_session
 from logbook.bench.models import BenchSession, Measurement
+from logbook.bench.queries.evidence import evidence_of_session
 from logbook.bench.queries.lists import bench_session_of, bench_sessions_of, measurements_of
 from logbook.common import clock
 from logbook.common.errors import DomainError
+from logbook.evidence.models import Evidence
 from logbook.projects.models import Project
 from logbook.web.access import ProjectPage, actor_of, project_page, signed_in
 from logbook.web.forms.bench import SessionForm
@@ -61,6 +63,7 @@ class SessionPage:
     session: BenchSession
     readings: list[Measurement]
     has_more: bool
+    evidence: list[Evidence]
 
 
 @signed_in
@@ -114,7 +117,7 @@ def session_detail(request: HttpRequest, slug: str, number: int) -> HttpResponse
     taken = measurements_of(page.project).filter(bench_session=session)
     readings = list(taken.order_by("taken_at", "recorded_at", "id")[: SHOWN_READINGS + 1])
     has_more = len(readings) > SHOWN_READINGS
-    context = SessionPage(page, session, readings[:SHOWN_READINGS], has_more)
+    context = SessionPage(page, session, readings[:SHOWN_READINGS], has_more, evidence_of_session(session))
     return show(request, "sessions/detail.html", context)
 
 
