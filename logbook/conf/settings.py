@@ -115,7 +115,7 @@ TIME_ZONE = time_zone()
 
 STATIC_URL = "/static/"
 STATIC_ROOT = LOGBOOK_DATA / "static"
-STATICFILES_DIRS = [BASE_DIR / "logbook" / "web" / "static"]
+STATIC_ROOT.mkdir(exist_ok=True)
 WHITENOISE_USE_FINDERS = True
 WHITENOISE_KEEP_ONLY_HASHED_FILES = False
 
