@@ -52,6 +52,8 @@ def served_demo(folder: Path) -> Iterator[Site]:
         "LOGBOOK_DATA": str(folder),
         "DJANGO_SETTINGS_MODULE": "logbook.conf.settings",
         "DATABASE_URL": "",
+        # The test process switches it off for itself.
+        "LOGBOOK_JOB_RUNNER": "on",
     }
     port = _free_port()
     served = Site(f"http://127.0.0.1:{port}", environment)

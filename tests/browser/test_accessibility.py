@@ -49,6 +49,8 @@ PAGES = [
     "/p/saltlark/rev/C/",
     "/p/saltlark/rev/B/?as_of=2021-12-03",
     "/p/saltlark/rev/C/risks/",
+    "/p/saltlark/evidence/",
+    "/p/saltlark/evidence/new/",
     "/p/saltlark/look-back/",
     "/p/saltlark/targets/",
     "/p/saltlark/targets/new/",

@@ -1,0 +1,106 @@
+"""Captures in a browser: added, analysed while the page waits, drawn range by range, read without a mouse."""
+
+from __future__ import annotations
+
+import re
+import time
+from collections.abc import Iterator
+from typing import Any
+from urllib.parse import parse_qs, urlsplit
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, expect
+
+from tests.browser.site import Site, sign_in
+from tests.evidence import files
+
+pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
+GLITCH_AT, ROWS = 123_457, 200_000
+
+
+def _add(page: Page, data: bytes, name: str, kind: str = "text/csv") -> None:
+    page.goto("/p/saltlark/evidence/new/")
+    page.set_input_files("#id_file", [{"name": name, "mimeType": kind, "buffer": data}])
+    page.get_by_role("button", name="Add them").click()
+
+
+def test_a_capture_is_analysed_while_its_page_waits(page: Page) -> None:
+    _add(page, files.tone(level=0.25 + time.time() % 0.1), "tone.wav", "audio/wav")
+    for _ in range(50):
+        if page.get_by_role("heading", name="Numbers").is_visible():
+            break
+        page.wait_for_timeout(200)
+        if page.get_by_text("Look again").is_visible():
+            page.get_by_text("Look again").click()
+    expect(page.get_by_role("row", name=re.compile("^level dbfs"))).to_be_visible()
+    expect(page.get_by_text("being analysed")).to_have_count(0)
+
+
+@pytest.fixture
+def capture(site: Site, chromium: Browser) -> Iterator[Page]:
+    """Return the page of a long capture with one sample that sticks out, drawn."""
+    context = chromium.new_context(base_url=site.address, viewport={"width": 1280, "height": 800})
+    opened = context.new_page()
+    sign_in(opened)
+    _add(opened, files.square_wave(ROWS, glitch_at=GLITCH_AT), "glitch.csv")
+    expect(opened.locator("#capture-canvas")).to_be_visible(timeout=30_000)
+    opened.wait_for_load_state("networkidle")
+    yield opened
+    context.close()
+
+
+def _views(page: Page) -> list[dict[str, Any]]:
+    """Collect every range the page fetches from now on."""
+    found: list[dict[str, Any]] = []
+
+    def keep(response: Any) -> None:
+        if "/view/" in response.url:
+            found.append(response.json() | {"asked": parse_qs(urlsplit(response.url).query)})
+
+    page.on("response", keep)
+    return found
+
+
+def test_a_glitch_is_seen_at_every_zoom_and_no_range_fetches_all_points(capture: Page) -> None:
+    views = _views(capture)
+    box = capture.locator("#capture-canvas").bounding_box()
+    assert box is not None
+    at = box["x"] + 76 + (box["width"] - 88) * GLITCH_AT / ROWS
+    capture.mouse.move(at, box["y"] + 100)
+    for _ in range(14):
+        capture.mouse.wheel(0, -100)
+        capture.wait_for_timeout(120)
+    capture.wait_for_timeout(300)
+    widths = [float(one["asked"]["stop"][0]) - float(one["asked"]["start"][0]) for one in views]
+    assert len(views) >= 10
+    assert min(widths) < 0.05 * ROWS * 1e-6
+    assert all(len(one["low"]) <= 2000 for one in views)
+    assert all(max(one["high"]) == 9 for one in views)
+
+
+def test_it_is_read_with_the_keyboard_alone(capture: Page) -> None:
+    canvas, readout = capture.locator("#capture-canvas"), capture.locator("#capture-readout")
+    canvas.focus()
+    capture.keyboard.press("ArrowRight")
+    expect(readout).to_contain_text(re.compile(r"time \d+.* V"))
+    first = readout.inner_text()
+    capture.keyboard.press("+")
+    capture.keyboard.press("Shift+ArrowRight")
+    capture.wait_for_timeout(300)
+    capture.keyboard.press("ArrowRight")
+    assert readout.inner_text() != first
+    views = _views(capture)
+    capture.keyboard.press("Home")
+    capture.wait_for_timeout(400)
+    assert float(views[-1]["asked"]["start"][0]) == pytest.approx(0)
+    assert float(views[-1]["asked"]["stop"][0]) == pytest.approx((ROWS - 1) * 1e-6)
+
+
+def test_its_table_holds_what_the_picture_shows(capture: Page) -> None:
+    capture.get_by_text("As a table").click()
+    expect(capture.locator(".capture-table").get_by_role("cell", name="9 V")).to_be_visible()
+
+
+def test_the_page_of_a_capture_is_accessible(capture: Page) -> None:
+    assert not Axe().run(capture).response["violations"]
