@@ -10,7 +10,7 @@ class EvidenceConfig(AppConfig):
     def ready(self) -> None:
         """Name the background work on evidence."""
         from logbook.common.jobs import register  # these need the models, which are loaded by now
-        from logbook.evidence import commands, jobs
+        from logbook.evidence import choices, commands, jobs
 
-        register(commands.ANALYSE, jobs.analyse, commands.give_up_analysis)
-        register(commands.PREPARE_PICTURE, jobs.prepare_picture, jobs.note_no_picture)
+        register(choices.ANALYSE, jobs.analyse, commands.give_up_analysis)
+        register(choices.PREPARE_PICTURE, jobs.prepare_picture, jobs.note_no_picture)

@@ -2,6 +2,10 @@
 
 from django.db import models
 
+# The names of the background work on evidence.
+PREPARE_PICTURE = "prepare-picture"
+ANALYSE = "analyse-capture"
+
 
 class EvidenceKind(models.TextChoices):
     PHOTO = "photo", "photo"

@@ -14,14 +14,12 @@ from logbook.common import clock, jobs
 from logbook.common.changes import Actor, note_change, store_changes, store_new
 from logbook.common.errors import InvalidInputError
 from logbook.evidence import storage
-from logbook.evidence.choices import AnalysisState, EvidenceKind
+from logbook.evidence.choices import ANALYSE, PREPARE_PICTURE, AnalysisState, EvidenceKind
 from logbook.evidence.kinds import CAPTURES, Identified, identified
 from logbook.evidence.models import Analysis, Evidence
 from logbook.evidence.parameters import checked_parameters
 from logbook.projects.models import Project, Revision
 
-PREPARE_PICTURE = "prepare-picture"
-ANALYSE = "analyse-capture"
 LONGEST_NAME = 200
 _CONTROL = re.compile(r"[\x00-\x1f\x7f\u202a-\u202e\u2066-\u2069]")
 

@@ -60,7 +60,7 @@ def formats() -> tuple[str, ...]:
 
 
 def picture_in(path: Path) -> Picture:
-    """Return what the picture in a file is, without decoding it whole.
+    """Return what the picture in a file is, having decoded it, a JPEG at an eighth of its size.
 
     Raises
     ------
@@ -69,23 +69,31 @@ def picture_in(path: Path) -> Picture:
     """
     with _opened(path) as image:
         name = image.format or ""
-        return Picture(MEDIA_TYPES[SEVERAL_IN_ONE.get(name, name)], image.width, image.height)
+        found = Picture(MEDIA_TYPES[SEVERAL_IN_ONE.get(name, name)], image.width, image.height)
+        image.draft("RGB", (image.width // 8, image.height // 8))
+        _load(image)
+        return found
 
 
 def versions_of(path: Path) -> Iterator[tuple[str, bytes]]:
     """Yield suffix and bytes of each version to show: upright, without any data about the taking."""
     with _opened(path) as image:
-        try:
-            clean = _clean(image)
-        except (OSError, ValueError, SyntaxError) as error:
-            message = f"the picture is damaged: {error}"
-            raise InvalidInputError.of("file", message, code="damaged") from error
+        _load(image)
+        clean = _clean(image)
     # From the largest down, each made from the one before.
     for suffix, side in sorted(SIDES.items(), key=lambda entry: -entry[1]):
         clean.thumbnail((side, side), Image.Resampling.LANCZOS)
         stream = io.BytesIO()
         clean.save(stream, "WEBP", quality=QUALITY, method=2)
         yield suffix, stream.getvalue()
+
+
+def _load(image: Image.Image) -> None:
+    try:
+        image.load()
+    except (OSError, ValueError, SyntaxError) as error:
+        message = f"the picture is damaged: {error}"
+        raise InvalidInputError.of("file", message, code="damaged") from error
 
 
 def _clean(image: Image.Image) -> Image.Image:

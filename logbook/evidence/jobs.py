@@ -48,7 +48,7 @@ def prepare_picture(hold: Hold) -> None:
 
 
 def note_no_picture(_evidence_id: int, _problem: str) -> None:
-    """A picture that cannot be prepared stays as it was given; its page says that there is none to show."""
+    """A picture that cannot be prepared stays as it was given; its page shows the problem of the job."""
 
 
 def original_of(evidence: Evidence) -> bytes:

@@ -9,8 +9,9 @@ from pathlib import Path
 from django.db.models import Prefetch, QuerySet
 
 from logbook.common.errors import InvalidInputError, NotFoundError
+from logbook.common.models import Job
 from logbook.evidence import images, levels, storage
-from logbook.evidence.choices import EvidenceKind
+from logbook.evidence.choices import PREPARE_PICTURE, EvidenceKind
 from logbook.evidence.kinds import CAPTURES
 from logbook.evidence.models import Analysis, Evidence
 from logbook.projects.models import Project
@@ -129,3 +130,11 @@ def channels_of(evidence: Evidence) -> list[str]:
 def is_shown(evidence: Evidence) -> bool:
     """Say whether a picture has been prepared for showing."""
     return all(storage.beside(evidence.sha256, suffix).exists() for suffix in images.SIDES)
+
+
+def picture_problem(evidence: Evidence) -> str:
+    """Return why a picture will never be shown; empty while it still may be. One query."""
+    given_up = Job.objects.filter(
+        name=PREPARE_PICTURE, subject_id=evidence.pk, finished_at__isnull=False
+    ).exclude(problem="")
+    return given_up.values_list("problem", flat=True).first() or ""

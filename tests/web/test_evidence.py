@@ -13,7 +13,9 @@ from pytest_django import Settings
 
 from logbook.bench.commands import open_bench_session
 from logbook.bench.models import Measurement, MeasurementEvidence
-from logbook.common.jobs import run_waiting
+from logbook.common.jobs import MOST_ATTEMPTS, run_waiting
+from logbook.common.models import Job
+from logbook.evidence import storage
 from logbook.evidence.models import Analysis, Evidence
 from logbook.web.views.evidence.detail import EvidencePage
 from logbook.web.views.evidence.listing import EvidenceFormPage, EvidenceListPage
@@ -137,6 +139,19 @@ def test_a_photo_is_shown_in_its_prepared_sizes(editor: Client) -> None:
         assert answer.headers["Content-Type"] == "image/webp"
         assert b"invented maker" not in data
     assert "alt=" in editor.get(f"{LIST}{evidence.pk}/").content.decode()
+
+
+def test_a_picture_that_cannot_be_prepared_does_not_wait_for_ever(editor: Client) -> None:
+    _add(editor, ("photo.png", files.picture()))
+    evidence = Evidence.objects.get()
+    storage.original(evidence.sha256).unlink()
+    for _ in range(MOST_ATTEMPTS):
+        Job.objects.update(leased_until=None)
+        run_waiting()
+    text = editor.get(f"{LIST}{evidence.pk}/").content.decode()
+    assert "cannot be shown" in text
+    assert "being prepared" not in text
+    assert editor.get(f"{LIST}{evidence.pk}/state/").json()["at_work"] is False
 
 
 @pytest.mark.parametrize(

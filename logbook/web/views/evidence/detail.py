@@ -21,7 +21,14 @@ from logbook.evidence.choices import AnalysisState, EvidenceKind
 from logbook.evidence.commands import ask_analysis, change_evidence
 from logbook.evidence.kinds import CAPTURES
 from logbook.evidence.models import Analysis, Evidence
-from logbook.evidence.queries import channels_of, evidence_numbered, is_shown, numbers_found, view_of
+from logbook.evidence.queries import (
+    channels_of,
+    evidence_numbered,
+    is_shown,
+    numbers_found,
+    picture_problem,
+    view_of,
+)
 from logbook.web.access import ProjectPage, actor_of, project_page, signed_in
 from logbook.web.capture_picture import Overview, Row, mask_lines, overview_of, shown_number, table_of
 from logbook.web.forms.evidence import AnalysisForm, CaptionForm
@@ -60,6 +67,7 @@ class EvidencePage:
     page: ProjectPage
     evidence: Evidence
     is_shown: bool
+    picture_problem: str
     analysis: Analysis | None
     is_at_work: bool
     numbers: Sequence[NumberRow]
@@ -90,13 +98,15 @@ def _detail(
     if form is None and evidence.kind in CAPTURES:
         form = AnalysisForm(initial=analysis.parameters if analysis else {}, kind=evidence.kind)
     is_ready = evidence.kind != EvidenceKind.PHOTO or is_shown(evidence)
+    problem = "" if is_ready else picture_problem(evidence)
     at_work = analysis is not None and analysis.state in {AnalysisState.WAITING, AnalysisState.RUNNING}
     context = EvidencePage(
         page=page,
         evidence=evidence,
         is_shown=is_ready,
+        picture_problem=problem,
         analysis=analysis,
-        is_at_work=at_work or not is_ready,
+        is_at_work=at_work or not (is_ready or problem),
         numbers=_rows(analysis),
         viewer=_viewer(evidence, analysis),
         readings=readings_from(evidence),

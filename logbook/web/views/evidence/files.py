@@ -11,7 +11,7 @@ from django.views.decorators.http import require_safe
 from logbook.common.errors import InvalidInputError
 from logbook.evidence.choices import AnalysisState, EvidenceKind
 from logbook.evidence.levels import MOST_BUCKETS
-from logbook.evidence.queries import evidence_numbered, is_shown, view_of
+from logbook.evidence.queries import evidence_numbered, is_shown, picture_problem, view_of
 from logbook.evidence.serving import HEADERS, WHOLE_PICTURE, served
 from logbook.web.access import project_page, signed_in
 
@@ -60,7 +60,7 @@ def evidence_state(request: HttpRequest, slug: str, number: int) -> HttpResponse
     """Return how far the newest analysis, or the preparing of a picture, is."""
     evidence = evidence_numbered(project_page(request, slug).project, number)
     if evidence.kind == EvidenceKind.PHOTO:
-        ready = is_shown(evidence)
+        ready = is_shown(evidence) or bool(picture_problem(evidence))
         return JsonResponse({"at_work": not ready, "state": "done" if ready else "waiting", "progress": 0})
     analysis = evidence.analyses.first()
     if analysis is None:
