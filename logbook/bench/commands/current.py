@@ -14,6 +14,7 @@ from django.db.models import Q
 
 from logbook.bench.models import CurrentResult, FailingSpan, Measurement, Trial
 from logbook.bench.queries.evaluation import (
+    EVALUATED,
     FAILING,
     Cell,
     Derived,
@@ -39,18 +40,27 @@ KEPT_FIELDS = [
 ]
 
 
+SIDES = ("found", "designed", "first")
+ROW_FIELDS = ("target_id", "board_id", "point", "found_verdict")
+
+
 def count_in(project: Project, added: Collection[Measurement]) -> None:
     """Bring everything kept up to date after ``added`` were stored. Runs in the caller's transaction."""
     readings = [reading for reading in added if reading.target_id is not None]
     if not readings:
         return
-    evaluation = evaluation_of(project, {reading.board_id for reading in readings})
+    evaluation = evaluation_of(
+        project,
+        {reading.board_id for reading in readings},
+        target_ids={reading.target_id for reading in readings if reading.target_id},
+    )
     kept = _kept_rows(readings)
+    rows_of = _rows_by_pair(kept)
     touched: set[Cell] = set()
     for pair, new in _by_pair(readings).items():
         if not evaluation.dependents_of(pair.target_id):
             continue
-        since = _extend_spans(evaluation, pair, new, kept)
+        since = _extend_spans(evaluation, pair, new, rows_of.get(pair, []))
         touched |= _dependent_cells(evaluation, pair, since)
     merged: dict[Cell, list[Measurement]] = defaultdict(list)
     for reading in readings:
@@ -100,7 +110,15 @@ def _kept_rows(readings: Collection[Measurement]) -> dict[Cell, CurrentResult]:
         board_id__in={reading.board_id for reading in readings},
         target_id__in={reading.target_id for reading in readings},
     ).select_related("found", "designed", "first")
+    rows = rows.only(*ROW_FIELDS, *(f"{side}__{name}" for side in SIDES for name in EVALUATED))
     return {Cell(row.target_id, row.board_id, row.point): row for row in rows}
+
+
+def _rows_by_pair(kept: dict[Cell, CurrentResult]) -> dict[Pair, list[CurrentResult]]:
+    rows: dict[Pair, list[CurrentResult]] = defaultdict(list)
+    for cell, row in kept.items():
+        rows[Pair(cell.board_id, cell.target_id)].append(row)
+    return rows
 
 
 def _references(row: CurrentResult) -> list[Measurement]:
@@ -109,10 +127,9 @@ def _references(row: CurrentResult) -> list[Measurement]:
 
 
 def _extend_spans(
-    evaluation: Evaluation, pair: Pair, new: list[Measurement], kept: dict[Cell, CurrentResult]
+    evaluation: Evaluation, pair: Pair, new: list[Measurement], rows: list[CurrentResult]
 ) -> datetime | None:
     """Carry the failing spans of a pair on by ``new``; return from when they differ, if they do."""
-    rows = [row for cell, row in kept.items() if (cell.board_id, cell.target_id) == pair]
     ordered = sorted(new, key=taken_order)
     if any(taken_order(row.found) > taken_order(ordered[0]) for row in rows):
         return _recompute_spans(evaluation, pair)
@@ -166,6 +183,7 @@ def recompute_cells(project: Project, evaluation: Evaluation, cells: Collection[
     """Derive ``cells`` from their whole history; a cell without standing readings is dropped."""
     if not cells:
         return
+    evaluation.yardstick.learn(cell.target_id for cell in cells)
     history: dict[Cell, list[Measurement]] = {cell: [] for cell in cells}
     where = Q(
         target_id__in={cell.target_id for cell in cells}, board_id__in={cell.board_id for cell in cells}
@@ -217,23 +235,21 @@ def _keep_trials(pairs: set[tuple[int, int]]) -> None:
 
 def trials_of(pairs: Collection[tuple[int, int]]) -> dict[tuple[int, int], Trial]:
     """Return the trial of each (target, revision) as the current results have it. One query."""
-    rows = (
-        CurrentResult.objects.filter(
-            target_id__in={target_id for target_id, _ in pairs},
-            revision_id__in={revision_id for _, revision_id in pairs},
-            first__isnull=False,
-        )
-        .select_related("first")
-        .order_by("-first__taken_at", "-first__recorded_at", "-first_id")
-    )
+    rows = CurrentResult.objects.filter(
+        target_id__in={target_id for target_id, _ in pairs},
+        revision_id__in={revision_id for _, revision_id in pairs},
+        first__isnull=False,
+    ).order_by("-first__taken_at", "-first__recorded_at", "-first_id")
     firsts: dict[tuple[int, int], Trial] = {}
-    for row in rows:
-        if (row.target_id, row.revision_id) in pairs and row.first is not None:
-            firsts[row.target_id, row.revision_id] = Trial(
-                target_id=row.target_id,
-                revision_id=row.revision_id,
-                measurement=row.first,
-                taken_at=row.first.taken_at,
-                failed=row.first_verdict in FAILING,
+    for target_id, revision_id, first_id, taken_at, verdict in rows.values_list(
+        "target_id", "revision_id", "first_id", "first__taken_at", "first_verdict"
+    ):
+        if (target_id, revision_id) in pairs:
+            firsts[target_id, revision_id] = Trial(
+                target_id=target_id,
+                revision_id=revision_id,
+                measurement_id=first_id,
+                taken_at=taken_at,
+                failed=verdict in FAILING,
             )
     return firsts

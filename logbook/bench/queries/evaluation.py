@@ -9,6 +9,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
 from typing import NamedTuple
 
 from django.db.models import Q
@@ -26,12 +27,40 @@ from logbook.projects.queries import lineages
 FAILING = frozenset({Verdict.FAIL.value, Verdict.CONDITIONAL_FAIL.value})
 
 
+# What the rules ask of a reading; anything else is loaded only where it is shown.
+EVALUATED = (
+    "board_id",
+    "target_id",
+    "issue_id",
+    "instrument_id",
+    "point",
+    "outcome",
+    "value",
+    "unit",
+    "trials",
+    "expanded_uncertainty",
+    "coverage_factor",
+    "degrees_of_freedom",
+    "verdict",
+    "undecidable",
+    "taken_at",
+    "recorded_at",
+)
+
+
 class Cell(NamedTuple):
     """One (target, board, point)."""
 
     target_id: int
     board_id: int
     point: str
+
+
+class Known(NamedTuple):
+    """What the rules need to know of a target itself."""
+
+    key: str
+    subsystem_id: int
 
 
 class Pair(NamedTuple):
@@ -67,7 +96,7 @@ class Evaluation:
 
     yardstick: Yardstick
     needs: Mapping[int, frozenset[int]]
-    targets: Mapping[int, Target]
+    targets: Mapping[int, Known]
     timelines: Mapping[int, BoardTimeline]
     revisions: Mapping[int, int]
     spans: dict[Pair, list[Stretch]]
@@ -75,7 +104,15 @@ class Evaluation:
 
     def dependents_of(self, target_id: int) -> set[int]:
         """Return the targets that need this one, directly or not."""
-        return {other for other, needed in self.needs.items() if target_id in needed}
+        return self._dependents.get(target_id, set())
+
+    @cached_property
+    def _dependents(self) -> dict[int, set[int]]:
+        dependents: dict[int, set[int]] = defaultdict(set)
+        for target_id, needed in self.needs.items():
+            for one in needed:
+                dependents[one].add(target_id)
+        return dict(dependents)
 
     def verdict_of(self, measurement: Measurement) -> tuple[str, bool]:
         """Return verdict word and undecidable flag under the issue in force for the board's revision."""
@@ -170,12 +207,26 @@ def merged(stretches: Sequence[Stretch]) -> list[Stretch]:
     return joined
 
 
-def evaluation_of(project: Project, board_ids: Iterable[int], *, until: datetime | None = None) -> Evaluation:
-    """Load what the rules need for some boards of a project. Eleven queries, whatever their number."""
+def evaluation_of(
+    project: Project,
+    board_ids: Iterable[int],
+    *,
+    target_ids: Iterable[int] | None = None,
+    until: datetime | None = None,
+) -> Evaluation:
+    """Load what the rules need for some boards of a project. Eleven queries, whatever their number.
+
+    With ``target_ids`` only their issues are loaded; ``yardstick.learn`` adds others later.
+    """
     boards = sorted(set(board_ids))
-    targets = {target.pk: target for target in Target.objects.filter(project=project)}
+    targets = {
+        pk: Known(key, subsystem_id)
+        for pk, key, subsystem_id in Target.objects.filter(project=project).values_list(
+            "pk", "key", "subsystem_id"
+        )
+    }
     return Evaluation(
-        yardstick=yardstick_for(targets, lineages(project), until),
+        yardstick=yardstick_for(targets if target_ids is None else target_ids, lineages(project), until),
         needs=closure(direct_needs(project, targets)),
         targets=targets,
         timelines=board_timelines(boards),
@@ -204,9 +255,6 @@ def stored_spans(board_ids: Iterable[int]) -> dict[Pair, list[Stretch]]:
 
 
 def standing_readings(where: Q) -> list[Measurement]:
-    """Return the readings that stand, without the long texts."""
-    return list(
-        Measurement.objects.filter(where, withdrawn_at__isnull=True, target__isnull=False).defer(
-            "note", "conditions", "reason"
-        )
-    )
+    """Return the readings that stand, with what the rules need of them."""
+    standing = Measurement.objects.filter(where, withdrawn_at__isnull=True, target__isnull=False)
+    return list(standing.only(*EVALUATED))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
@@ -29,8 +28,14 @@ def changes_more_than_limits(before: TargetIssue, after: TargetIssue) -> bool:
 class Yardstick:
     """The issues of some targets, and the line of ancestors of each revision."""
 
-    issues: Mapping[int, list[TargetIssue]]
+    issues: dict[int, list[TargetIssue]]
     lineages: Mapping[int, tuple[int, ...]]
+
+    def learn(self, target_ids: Iterable[int]) -> None:
+        """Add the issues of targets not known yet. One query when there are any."""
+        missing = set(target_ids) - self.issues.keys()
+        if missing:
+            self.issues.update(_issues_by_target(missing))
 
     def _applying(self, target_id: int, revision_id: int) -> list[TargetIssue]:
         line = self.lineages.get(revision_id, (revision_id,))
@@ -77,10 +82,16 @@ def yardstick_for(
     target_ids: Iterable[int], lineages: Mapping[int, tuple[int, ...]], until: datetime | None = None
 ) -> Yardstick:
     """Return the yardstick of some targets, as issued by ``until``. One query."""
-    issues = TargetIssue.objects.filter(target_id__in=list(target_ids)).order_by("target_id", "number")
+    return Yardstick(_issues_by_target(target_ids, until), lineages)
+
+
+def _issues_by_target(
+    target_ids: Iterable[int], until: datetime | None = None
+) -> dict[int, list[TargetIssue]]:
+    by_target: dict[int, list[TargetIssue]] = {pk: [] for pk in target_ids}
+    issues = TargetIssue.objects.filter(target_id__in=list(by_target)).order_by("target_id", "number")
     if until is not None:
         issues = issues.filter(issued_at__lte=until)
-    by_target: dict[int, list[TargetIssue]] = defaultdict(list)
     for issue in issues:
         by_target[issue.target_id].append(issue)
-    return Yardstick(by_target, lineages)
+    return by_target
