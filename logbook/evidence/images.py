@@ -11,12 +11,12 @@ import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import lru_cache
 from pathlib import Path
 
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 from logbook.common.errors import InvalidInputError
+from logbook.evidence import heic
 
 MOST_PIXELS = 50_000_000
 MEDIA_TYPES = {
@@ -29,6 +29,7 @@ MEDIA_TYPES = {
 }
 # Phones write several pictures into one JPEG file; the first is the picture.
 SEVERAL_IN_ONE = {"MPO": "JPEG"}
+DECODED = "PPM"
 SHOWN_TYPE = "image/webp"
 # Suffix of each version and its longest side; the page shows the largest at the width of a laptop.
 SIDES = {"320.webp": 320, "1280.webp": 1280, "full.webp": 16_000}
@@ -48,15 +49,9 @@ class Picture:
     height: int
 
 
-@lru_cache(maxsize=1)
 def formats() -> tuple[str, ...]:
     """Return the formats that are read; HEIC only where the extra ``heif`` is installed."""
-    try:
-        import pillow_heif
-    except ImportError:
-        return tuple(name for name in MEDIA_TYPES if name != "HEIF")
-    pillow_heif.register_heif_opener(thumbnails=False)
-    return tuple(MEDIA_TYPES)
+    return tuple(name for name in MEDIA_TYPES if name != "HEIF" or heic.is_available())
 
 
 def picture_in(path: Path) -> Picture:
@@ -68,7 +63,8 @@ def picture_in(path: Path) -> Picture:
         It is none of the formats read, damaged, or has too many pixels.
     """
     with _opened(path) as image:
-        name = image.format or ""
+        # What a phone wrote arrives decoded; see ``heic``.
+        name = "HEIF" if image.format == DECODED else image.format or ""
         found = Picture(MEDIA_TYPES[SEVERAL_IN_ONE.get(name, name)], image.width, image.height)
         image.draft("RGB", (image.width // 8, image.height // 8))
         _load(image)
@@ -109,7 +105,7 @@ def _clean(image: Image.Image) -> Image.Image:
 @contextmanager
 def _opened(path: Path) -> Iterator[Image.Image]:
     try:
-        image = Image.open(path, formats=formats())
+        image = _open(path)
     except (Image.DecompressionBombWarning, Image.DecompressionBombError) as error:
         raise _too_many("more") from error
     except (UnidentifiedImageError, OSError, ValueError, SyntaxError) as error:
@@ -120,6 +116,17 @@ def _opened(path: Path) -> Iterator[Image.Image]:
         if image.width * image.height > MOST_PIXELS:
             raise _too_many(f"{image.width} × {image.height}")
         yield image
+
+
+def _open(path: Path) -> Image.Image:
+    with path.open("rb") as stream:
+        start = stream.read(16)
+    if not heic.is_heic(start):
+        return Image.open(path, formats=[name for name in formats() if name != "HEIF"])
+    try:
+        return Image.open(io.BytesIO(heic.ppm_of(path, MOST_PIXELS)), formats=[DECODED])
+    except OverflowError as error:
+        raise _too_many("more") from error
 
 
 def _too_many(found: str) -> InvalidInputError:

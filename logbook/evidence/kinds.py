@@ -10,13 +10,13 @@ from logbook.common.errors import InvalidInputError
 from logbook.core.errors import CoreError
 from logbook.core.signals.sweep_csv import read_sweep_csv
 from logbook.core.signals.waveform_csv import read_waveform_csv
+from logbook.evidence import heic
 from logbook.evidence.choices import EvidenceKind
 from logbook.evidence.images import formats, picture_in
 
 CAPTURES = (EvidenceKind.WAVEFORM, EvidenceKind.SWEEP, EvidenceKind.AUDIO)
 SAMPLE = 64 * 1024
 _PICTURE_SIGNS = (b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff", b"GIF87a", b"GIF89a", b"II*\0", b"MM\0*")
-_HEIC_BRANDS = (b"heic", b"heix", b"hevc", b"heim", b"heis", b"mif1", b"msf1")
 _CELLS = re.compile(r"[,;\t]")
 _NUMBER = re.compile(r"\s*\"?[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?\"?\s*", re.ASCII)
 _FREQUENCY = re.compile(r"\bfreq|\bhz\b|\(.?hz\)", re.I)
@@ -54,8 +54,8 @@ def identified(path: Path, *, wanted: str = "") -> Identified:
 def _by_signs(path: Path, start: bytes) -> Identified | None:
     """Return what a file with an unmistakable beginning is; a picture is opened to make sure."""
     is_webp = start[:4] == b"RIFF" and start[8:12] == b"WEBP"
-    is_heic = start[4:8] == b"ftyp" and start[8:12] in _HEIC_BRANDS
-    if is_heic and "HEIF" not in formats():
+    is_heic = heic.is_heic(start)
+    if is_heic and not heic.is_available():
         message = "HEIC pictures are not read here; export it as JPEG, or ask for the extra heif"
         raise InvalidInputError.of("file", message, allowed=", ".join(formats()), code="unreadable")
     if start.startswith(_PICTURE_SIGNS) or is_webp or is_heic:

@@ -9,7 +9,9 @@ import pytest
 from PIL import Image
 
 from logbook.common.errors import InvalidInputError
+from logbook.evidence import heic
 from logbook.evidence.images import SIDES, picture_in, versions_of
+from logbook.evidence.kinds import identified
 from tests.evidence import files
 
 
@@ -34,6 +36,28 @@ def test_it_reads_the_pictures_of_phones(tmp_path: Path) -> None:
     path = _file(tmp_path, files.heic())
     assert picture_in(path).media_type == "image/heic"
     assert _shown(tmp_path, path.read_bytes()).size == (64, 32)
+
+
+def test_a_broken_picture_of_a_phone_breaks_only_its_own_process(tmp_path: Path) -> None:
+    pytest.importorskip("pillow_heif", reason="the extra heif is not installed")
+    data = files.heic()
+    with pytest.raises(InvalidInputError, match="cannot be read"):
+        picture_in(_file(tmp_path, data[: len(data) // 2]))
+
+
+def test_a_picture_of_a_phone_with_too_many_pixels_is_refused(tmp_path: Path) -> None:
+    pytest.importorskip("pillow_heif", reason="the extra heif is not installed")
+    with pytest.raises(OverflowError):
+        heic.ppm_of(_file(tmp_path, files.heic()), 64 * 32 - 1)
+
+
+def test_without_the_extra_a_picture_of_a_phone_is_refused_with_a_way_out(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(heic, "is_available", lambda: False)
+    path = _file(tmp_path, b"\0\0\0\x18ftypheic" + b"\0" * 50)
+    with pytest.raises(InvalidInputError, match="export it as JPEG"):
+        identified(path)
 
 
 def test_it_turns_a_picture_upright(tmp_path: Path) -> None:
