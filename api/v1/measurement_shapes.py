@@ -9,7 +9,7 @@ from rest_framework import serializers
 from api.numbers import number, number_in
 from api.schema import ProblemShape
 from api.shapes import LARGEST_ID, Float, Moment, Name, Numeral, Shape, Text
-from api.v1.readings import LONGEST_TEXT
+from api.v1.readings import LONGEST_TEXT, MOST_REPEATS
 from logbook.bench.choices import Outcome, Verdict
 from logbook.bench.commands import Recorded
 from logbook.bench.models import Measurement
@@ -20,10 +20,20 @@ class ReadingNew(Shape):
 
     project = Name(max_length=LONGEST_TEXT["project"])
     board = Name(max_length=LONGEST_TEXT["board"])
-    value = serializers.JSONField(help_text="A number; text such as 3298 mV, 99 of 100, yes; true or false.")
+    value = serializers.JSONField(
+        required=False,
+        help_text="A number; text such as 3298 mV, 99 of 100, yes; true or false. "
+        "May be left out only with repeats: it is then their mean.",
+    )
     target = Text(max_length=LONGEST_TEXT["target"])
     point = Text(max_length=LONGEST_TEXT["point"])
     unit = Text(max_length=LONGEST_TEXT["unit"])
+    repeats = serializers.ListField(
+        child=Numeral(),
+        required=False,
+        max_length=MOST_REPEATS,
+        help_text="The values of a repeated reading, 2 to 1000, in unit.",
+    )
     expanded_uncertainty = Numeral(allow_null=True, help_text="U in the unit of the value.")
     coverage_factor = Numeral(allow_null=True, help_text="k of U; 2 when left out.")
     taken_at = Moment(help_text="With its zone; the server's time when left out.")
@@ -59,11 +69,16 @@ class MeasurementShown(serializers.Serializer[Any]):
     text = serializers.CharField(help_text="The value as it was typed.")
     value = serializers.JSONField(help_text="A number, true or false, or null where there is no number.")
     unit = serializers.CharField()
+    repeats = serializers.ListField(
+        child=serializers.FloatField(), help_text="The values it was repeated with; empty without."
+    )
     trials = serializers.IntegerField(allow_null=True)
     expanded_uncertainty = Float(allow_null=True, required=True)
     coverage_factor = Float(allow_null=True, required=True)
     degrees_of_freedom = Float(allow_null=True, required=True)
-    uncertainty_from = serializers.CharField(help_text="stated, instrument, or empty.")
+    uncertainty_from = serializers.CharField(
+        help_text="stated; instrument (with the scatter of repeats); repeats (their scatter alone); or empty."
+    )
     taken_at = serializers.DateTimeField()
     recorded_at = serializers.DateTimeField()
     recorded_by = serializers.CharField(allow_null=True)
@@ -131,6 +146,7 @@ def shown(measurement: Measurement) -> dict[str, Any]:
         "text": measurement.text,
         "value": _value(measurement),
         "unit": measurement.unit,
+        "repeats": [float(value) for value in measurement.repeats],
         "trials": measurement.trials,
         "expanded_uncertainty": number(measurement.expanded_uncertainty),
         "coverage_factor": number(measurement.coverage_factor),

@@ -33,6 +33,8 @@ LONGEST_TEXT = {
     "key": 80,
 }
 LONGEST_NUMBER = 64
+# The command says how few are no repeats; here only what would be read for nothing is stopped.
+MOST_REPEATS = 1_000
 LARGEST_CONDITIONS = 2_048
 # No database keeps NUL and half a surrogate pair.
 _NOT_TEXT = re.compile("[\x00\ud800-\udfff]")
@@ -46,7 +48,7 @@ def reading_of(item: object) -> ReadingInput:
     problems: list[FieldProblem] = []
     values: dict[str, Any] = {}
     for name, given in item.items():
-        if given is None and name not in NEEDED:
+        if given is None and not _is_needed(name, item):
             continue
         try:
             values[name] = _read(name, given)
@@ -54,12 +56,19 @@ def reading_of(item: object) -> ReadingInput:
             allowed, code = (", ".join(FIELDS), "unknown") if name not in FIELDS else ("", "invalid")
             problems.append(FieldProblem(told(name), str(error), told(given), allowed, code))
     problems += [
-        FieldProblem(name, "this field is missing", code="required") for name in NEEDED if name not in item
+        FieldProblem(name, "this field is missing", code="required")
+        for name in NEEDED
+        if name not in item and _is_needed(name, item)
     ]
     if problems:
         summary = "; ".join(f"{one.field}: {one.message}" for one in problems)
         raise InvalidInputError(summary, problems=problems)
     return ReadingInput(**values)
+
+
+def _is_needed(name: str, item: Mapping[str, Any]) -> bool:
+    """Say whether a reading must carry a field; the value of repeats is their mean."""
+    return name in NEEDED and not (name == "value" and item.get("repeats"))
 
 
 def _read(name: str, given: Any) -> Any:
@@ -70,6 +79,8 @@ def _read(name: str, given: Any) -> Any:
         return given if isinstance(given, bool) else _number(given)
     if name in ("expanded_uncertainty", "coverage_factor"):
         return _number(given)
+    if name == "repeats":
+        return _repeats(given)
     if name == "taken_at":
         return _moment(given)
     if name == "bench_session":
@@ -95,6 +106,14 @@ def _number(given: Any) -> str | int | Decimal:
     if isinstance(given, bool) or not isinstance(given, int | Decimal):
         raise ValueError("this is neither a number nor text")
     return given
+
+
+def _repeats(given: Any) -> tuple[str | int | Decimal, ...]:
+    if not isinstance(given, list):
+        raise ValueError("repeats are a list of numbers")
+    if len(given) > MOST_REPEATS:
+        raise ValueError(f"{len(given)} repeats are too many; up to {MOST_REPEATS} are kept")
+    return tuple(_number(one) for one in given)
 
 
 def _moment(given: Any) -> datetime:

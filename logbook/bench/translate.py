@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 from functools import lru_cache
 
@@ -9,7 +10,7 @@ from logbook.bench.choices import Outcome
 from logbook.bench.models import InstrumentRange, Measurement, TargetIssue
 from logbook.core.limits import Limits, parse_limits
 from logbook.core.quantities import Unit, convert, unit_named
-from logbook.core.uncertainty import Accuracy
+from logbook.core.uncertainty import Accuracy, UncertaintyResult, evaluate_reading
 from logbook.core.verdict import (
     Judgement,
     Verdict,
@@ -111,3 +112,21 @@ def accuracy_of(instrument_range: InstrumentRange, unit: Unit) -> Accuracy:
         resolution=scaled(instrument_range.resolution),
         absolute=None,
     )
+
+
+def evaluation_of_reading(
+    value: Decimal, unit: Unit, *, repeats: Sequence[Decimal], instrument_range: InstrumentRange | None
+) -> UncertaintyResult | None:
+    """Return what the accuracy of a range and the repeats make of a reading; none where neither tells.
+
+    Repeats that all agree show no scatter, which is not to say that there is none: alone they tell nothing.
+
+    Raises
+    ------
+    CoreError
+        The range states nothing that can be used.
+    """
+    if instrument_range is None and len(set(repeats)) < 2:
+        return None
+    accuracy = accuracy_of(instrument_range, unit) if instrument_range else None
+    return evaluate_reading(value, accuracy, repeats=repeats)

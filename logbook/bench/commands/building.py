@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal
@@ -10,21 +11,20 @@ from logbook.bench.choices import Outcome
 from logbook.bench.commands.catalogue import Catalogue
 from logbook.bench.commands.identity import content_digest_of, key_of
 from logbook.bench.commands.reading import ReadingInput
+from logbook.bench.commands.repeats import read_repeated
 from logbook.bench.commands.storable import check_fits, plain_conditions
 from logbook.bench.commands.values import (
     ReadValue,
     read_coverage_factor,
     read_uncertainty,
-    read_value,
 )
 from logbook.bench.models import BenchSession, Instrument, InstrumentRange, Measurement, Target, TargetIssue
-from logbook.bench.translate import accuracy_of, judgement_of
+from logbook.bench.translate import evaluation_of_reading, judgement_of
 from logbook.boards.models import Board
 from logbook.common.changes import Actor
 from logbook.common.errors import InvalidInputError
 from logbook.core.errors import CoreError
-from logbook.core.quantities import canonical_text, convert, unit_named
-from logbook.core.uncertainty import evaluate_reading
+from logbook.core.quantities import Unit, canonical_text, convert, unit_named
 from logbook.projects.models import Project
 
 FUTURE_ALLOWED = timedelta(minutes=5)
@@ -58,8 +58,8 @@ def build_measurement(
     _check_point(item, issue)
     session = catalogue.session(project, item.bench_session)
     instrument = catalogue.instrument(item.instrument)
-    read = read_value(item.value, item.unit, issue)
-    stated = _uncertainty(item, read, instrument)
+    read, repeats = read_repeated(item, issue)
+    stated = _uncertainty(item, read, repeats, instrument)
     measurement = Measurement(
         project=project,
         board=board,
@@ -74,6 +74,7 @@ def build_measurement(
         content_digest=content_digest_of(item),
         **_given(item, session, moment),
         **_value_fields(read),
+        repeats=[canonical_text(value) for value in repeats],
         **_uncertainty_fields(stated, read),
     )
     judged = _judged(measurement)
@@ -143,45 +144,51 @@ def _value_fields(read: ReadValue) -> dict[str, object]:
     return fields
 
 
-def _uncertainty(item: ReadingInput, read: ReadValue, instrument: Instrument | None) -> Stated:
+def _uncertainty(
+    item: ReadingInput, read: ReadValue, repeats: Sequence[Decimal], instrument: Instrument | None
+) -> Stated:
+    """Return the uncertainty as stated, otherwise from the instrument's accuracy and the repeats."""
     if read.outcome != Outcome.NUMBER or read.value is None:
         return Stated()
     if item.expanded_uncertainty is not None and item.expanded_uncertainty != "":
         expanded = read_uncertainty(item.expanded_uncertainty, read.unit)
         return Stated(expanded, read_coverage_factor(item.coverage_factor), None, "stated")
-    chosen = _range_for(item, read, instrument)
-    if chosen is None:
-        return Stated()
+    largest = max(map(abs, (read.value, *repeats)))
+    chosen = _range_for(item, read.unit, largest, instrument)
     try:
-        result = evaluate_reading(read.value, accuracy_of(chosen, read.unit))
+        result = evaluation_of_reading(read.value, read.unit, repeats=repeats, instrument_range=chosen)
     except CoreError as error:
         raise InvalidInputError.from_core("instrument_range", error) from error
+    if result is None:
+        return Stated()
     factor = Decimal(str(round(result.coverage_factor, 6)))
     degrees = result.effective_degrees_of_freedom
-    return Stated(result.expanded_uncertainty, factor, degrees, "instrument", chosen)
+    source = "instrument" if chosen else "repeats"
+    return Stated(result.expanded_uncertainty, factor, degrees, source, chosen)
 
 
-def _range_for(item: ReadingInput, read: ReadValue, instrument: Instrument | None) -> InstrumentRange | None:
-    """Return the named range, or the smallest that holds the value; none when none states an accuracy."""
+def _range_for(
+    item: ReadingInput, unit: Unit, largest: Decimal, instrument: Instrument | None
+) -> InstrumentRange | None:
+    """Return the named range, or the smallest that holds the largest value; none where none does."""
     if instrument is None:
         if item.instrument_range:
             raise InvalidInputError.of(
                 "instrument_range", "name the instrument too", given=item.instrument_range
             )
         return None
-    fitting = [row for row in instrument.ranges.all() if unit_named(row.unit).base == read.unit.base]
+    fitting = [row for row in instrument.ranges.all() if unit_named(row.unit).base == unit.base]
     if item.instrument_range:
         named = next((row for row in fitting if row.name == item.instrument_range), None)
         if named is None:
             allowed = ", ".join(row.name for row in fitting) or "none in this unit"
-            message = f"{instrument} has no range {item.instrument_range!r} for {read.unit.name}"
+            message = f"{instrument} has no range {item.instrument_range!r} for {unit.name}"
             raise InvalidInputError.of(
                 "instrument_range", message, given=item.instrument_range, allowed=allowed
             )
         return named
-    size = abs(read.value or Decimal(0))
-    scales = {row.pk: convert(Decimal(row.full_scale), unit_named(row.unit), read.unit) for row in fitting}
-    holding = [row for row in fitting if scales[row.pk] >= size]
+    scales = {row.pk: convert(Decimal(row.full_scale), unit_named(row.unit), unit) for row in fitting}
+    holding = [row for row in fitting if scales[row.pk] >= largest]
     return min(holding, key=lambda row: scales[row.pk], default=None)
 
 

@@ -34,6 +34,7 @@ def key_of(item: ReadingInput, *, identity_required: bool) -> str:
             str(item.value),
             item.unit,
             item.instrument,
+            *map(str, item.repeats),
         ]
         return hashlib.sha256("\x1f".join(parts).encode()).hexdigest()
     if identity_required:
@@ -65,6 +66,9 @@ def content_digest_of(item: ReadingInput) -> str:
         "conditions": dict(item.conditions),
         "note": item.note,
     }
+    if item.repeats:
+        # Only then, so that what was recorded without repeats keeps the digest it has.
+        content["repeats"] = [str(value) for value in item.repeats]
     text = json.dumps(content, sort_keys=True, ensure_ascii=False, default=str)
     return hashlib.sha256(text.encode()).hexdigest()
 

@@ -14,6 +14,7 @@ from django.utils.dateparse import parse_datetime
 
 from logbook.bench.commands.reading import ReadingInput, Recorded
 from logbook.bench.commands.recording import record_readings
+from logbook.bench.commands.repeats import repeats_in
 from logbook.common.changes import Actor
 from logbook.common.errors import DomainError, InvalidInputError
 from logbook.projects.models import Project
@@ -21,12 +22,15 @@ from logbook.projects.models import Project
 LARGEST_FILE = 10 * 1024 * 1024
 MOST_ROWS = 100_000
 REQUIRED = ("board", "value")
+# A row may give repeats in place of the value, which is then their mean.
+INSTEAD = {"value": "repeats"}
 COLUMNS = (
     "board",
     "target",
     "point",
     "value",
     "unit",
+    "repeats",
     "expanded_uncertainty",
     "coverage_factor",
     "taken_at",
@@ -163,7 +167,7 @@ def _header(table: Sequence[tuple[int, list[str]]]) -> list[str]:
             "file", message, allowed=f"a first line that names {', '.join(REQUIRED)}, …"
         )
     names = [name.lower().replace(" ", "_") for name in table[0][1]]
-    missing = [name for name in REQUIRED if name not in names]
+    missing = [name for name in REQUIRED if name not in names and INSTEAD.get(name) not in names]
     if missing:
         message = f"the first line names no column {missing[0]!r}"
         raise InvalidInputError.of("file", message, given=", ".join(names)[:200], allowed=", ".join(COLUMNS))
@@ -199,6 +203,8 @@ def _item(given: dict[str, str], project: Project, taken_at: datetime | None) ->
         raise InvalidInputError.of("board", "the row names no board", allowed="a serial", code="required")
     values: dict[str, Any] = {**given, "value": given.get("value", "")}
     values["taken_at"] = _moment(given["taken_at"]) if "taken_at" in given else taken_at
+    if "repeats" in given:
+        values["repeats"] = repeats_in(given["repeats"])
     if "bench_session" in given:
         values["bench_session"] = _whole(given["bench_session"])
     return ReadingInput(project=project.slug, **values)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from decimal import Decimal
@@ -20,15 +20,17 @@ class ReadingInput:
     """One reading as given. Names are natural keys; nothing is resolved or checked yet.
 
     ``value`` may be text with or without a unit, a number, ``True``/``False``, ``"99 of 100"``, or one
-    of the words *seen working*, *not working*, *inconclusive*.
+    of the words *seen working*, *not working*, *inconclusive*. With ``repeats``, the values a reading
+    was repeated with, it may be left out: it is their mean.
     """
 
     project: str
     board: str
-    value: Given
+    value: Given = ""
     target: str = ""
     point: str = ""
     unit: str = ""
+    repeats: Sequence[Number] = ()
     expanded_uncertainty: Number | None = None
     coverage_factor: Number | None = None
     taken_at: datetime | None = None

@@ -12,6 +12,7 @@ from decimal import Decimal
 from typing import Any
 
 from logbook.bench.commands.reading import ReadingInput
+from logbook.bench.commands.repeats import check_repeats
 from logbook.bench.models import Measurement
 from logbook.common.errors import InvalidInputError
 
@@ -40,6 +41,9 @@ def refusal_of(item: ReadingInput) -> InvalidInputError | None:
     try:
         for name in TEXTS:
             _check_text(name, getattr(item, name), LONGEST.get(name))
+        check_repeats(item.repeats)
+        for value in item.repeats:
+            _check_text("repeats", str(value))
         _check_time(item.taken_at)
         _check_conditions(item.conditions)
         session = item.bench_session

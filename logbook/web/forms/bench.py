@@ -9,6 +9,7 @@ from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
 from logbook.bench.commands import ReadingInput
+from logbook.bench.commands.repeats import repeats_in
 from logbook.bench.models import BenchSession, Instrument, TargetIssue
 from logbook.bench.queries.lists import instruments
 from logbook.boards.models import Board
@@ -53,6 +54,7 @@ class EntryForm(forms.Form):
     meter = forms.CharField(label="with", max_length=130, required=False)
     expanded_uncertainty = forms.CharField(label="± U", max_length=40, required=False)
     coverage_factor = forms.CharField(label="k", max_length=20, required=False)
+    repeats = forms.CharField(max_length=40_000, required=False)
     firmware = forms.CharField(max_length=120, required=False)
     note = forms.CharField(max_length=20_000, required=False, widget=forms.Textarea(attrs={"rows": 3}))
     target = forms.CharField(max_length=30, widget=forms.HiddenInput)
@@ -63,10 +65,10 @@ class EntryForm(forms.Form):
     despite_stop = forms.BooleanField(label="Record anyway", required=False)
 
     def clean(self) -> dict[str, Any]:
-        """A word pressed counts as the value."""
+        """A word pressed counts as the value; repeats alone have their mean as the value."""
         cleaned = super().clean() or self.cleaned_data
         cleaned["value"] = cleaned.get("word") or cleaned.get("value", "")
-        if not cleaned["value"]:
+        if not cleaned["value"] and not cleaned.get("repeats"):
             self.add_error("value", "Type what the instrument reads, or a word such as inconclusive.")
         return cleaned
 
@@ -80,6 +82,7 @@ class EntryForm(forms.Form):
             value=given["value"],
             target=given["target"],
             point=given["point"],
+            repeats=repeats_in(given["repeats"]),
             expanded_uncertainty=given["expanded_uncertainty"] or None,
             coverage_factor=given["coverage_factor"] or None,
             taken_at=given["taken_at"],

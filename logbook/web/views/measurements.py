@@ -33,8 +33,9 @@ FILTERS = ("board", "target", "verdict", "withdrawn", "session", "instrument")
 MOST_EXPORTED = 100_000
 MEASUREMENTS_HEADER = (
     "id", "board", "revision", "target", "issue", "point", "place", "outcome", "value", "typed", "unit",
-    "trials", "expanded_uncertainty", "coverage_factor", "verdict", "reason", "taken_at", "instrument",
-    "bench_session", "firmware", "note", "key", "recorded_by", "via", "withdrawn_at", "withdrawn_because",
+    "repeats", "trials", "expanded_uncertainty", "coverage_factor", "verdict", "reason", "taken_at",
+    "instrument", "bench_session", "firmware", "note", "key", "recorded_by", "via", "withdrawn_at",
+    "withdrawn_because",
 )  # fmt: skip
 
 
@@ -138,6 +139,7 @@ def _csv(row: Measurement) -> tuple[object, ...]:
         row.value if row.outcome == "number" else row.text,
         row.text,
         row.unit,
+        " ".join(row.repeats),
         row.trials,
         row.expanded_uncertainty,
         row.coverage_factor,

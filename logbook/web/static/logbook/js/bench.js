@@ -54,7 +54,8 @@ function tellProblem(text) {
 
 async function record(form, submitter) {
   const data = new FormData(form, submitter);
-  const value = data.get("word") || data.get("value").trim();
+  const repeats = (data.get("repeats") ?? "").trim();
+  const value = data.get("word") || data.get("value").trim() || (repeats && "the mean of repeats");
   if (!value) {
     tellProblem("Type what the instrument reads, or a word such as inconclusive.");
     field("reads").focus();
@@ -112,6 +113,7 @@ function goOnAlone(entry) {
   form.elements.value.value = "";
   form.elements.value.readOnly = false;
   form.elements.note.value = "";
+  if (form.elements.repeats) form.elements.repeats.value = "";
   field("now-strip").replaceChildren();
   field("reads-problem").replaceChildren();
   field("result").classList.add("sheet");

@@ -1,7 +1,7 @@
 // What is typed but not sent yet survives a reload, and a caution once read stays folded until the browser
 // is closed.
 
-const FIELDS = ["reads", "note"];
+const FIELDS = ["reads", "note", "repeats"];
 
 function placeOf(id) {
   const form = document.getElementById("entry");
@@ -23,7 +23,7 @@ export function restoreDrafts() {
     const draft = sessionStorage.getItem(placeOf(id));
     if (!field || field.value || !draft) continue;
     field.value = draft;
-    if (id === "note") document.getElementById("more").open = true;
+    if (id !== "reads") document.getElementById("more").open = true;
   }
 }
 
