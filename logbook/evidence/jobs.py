@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
-
 from logbook.common.errors import DomainError
 from logbook.common.jobs import Hold
 from logbook.core.errors import CoreError
@@ -53,11 +51,10 @@ def note_no_picture(_evidence_id: int, _problem: str) -> None:
 
 def original_of(evidence: Evidence) -> bytes:
     """Return the bytes as they were given, having made sure that they still are."""
-    data = storage.original(evidence.sha256).read_bytes()
-    if hashlib.sha256(data).hexdigest() != evidence.sha256:
+    if not storage.is_intact(evidence.sha256):
         message = "the stored file is no longer what was given: its SHA-256 differs"
         raise DomainError(message)
-    return data
+    return storage.original(evidence.sha256).read_bytes()
 
 
 def _said(error: CoreError) -> str:

@@ -87,6 +87,15 @@ def keep(file: Received) -> None:
     _settle(final.parent)
 
 
+def is_intact(sha256: str) -> bool:
+    """Say whether a file is there and still what its hash says."""
+    try:
+        with original(sha256).open("rb") as stream:
+            return hashlib.file_digest(stream, "sha256").hexdigest() == sha256
+    except FileNotFoundError:
+        return False
+
+
 def original(sha256: str) -> Path:
     """Return where the file with this hash lies."""
     if not _SHA256.fullmatch(sha256):

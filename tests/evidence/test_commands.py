@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from io import StringIO
+
 import pytest
+from django.core.management import CommandError, call_command
 
 from logbook.common.errors import InvalidInputError
 from logbook.common.jobs import run_waiting
@@ -110,3 +113,15 @@ def test_it_names_the_parameter_that_cannot_be_read(
     with pytest.raises(InvalidInputError) as refused:
         ask_analysis(actor=bench.actor, evidence=evidence, parameters=given)
     assert refused.value.problems[0].field == field
+
+
+def test_the_check_of_everything_names_an_altered_file(add: Adder) -> None:
+    evidence = add(files.sweep(), "low-pass.csv")
+    call_command("verify", stdout=StringIO())
+    path = storage.original(evidence.sha256)
+    path.chmod(0o644)
+    path.write_bytes(b"something else")
+    told = StringIO()
+    with pytest.raises(CommandError, match="1 differences"):
+        call_command("verify", stdout=told)
+    assert "low-pass.csv): the file is missing or was altered" in told.getvalue()

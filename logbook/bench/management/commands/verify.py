@@ -8,13 +8,15 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from logbook.bench.models import Measurement
 from logbook.bench.queries.verification import discrepancies_of
+from logbook.evidence.queries import altered_files_of
 from logbook.projects.models import Project
 
 
 class Command(BaseCommand):
     help = (
         "Recompute current results, failing spans, trials and verdicts from the recorded readings and "
-        "compare them with what is kept. Changes nothing. Ends with an error when anything differs."
+        "compare them with what is kept; hash every file of evidence. Changes nothing. "
+        "Ends with an error when anything differs."
     )
 
     def add_arguments(self, parser: CommandParser) -> None:
@@ -30,7 +32,7 @@ class Command(BaseCommand):
                 raise CommandError(message)
         found = 0
         for project in projects:
-            for discrepancy in discrepancies_of(project):
+            for discrepancy in (*discrepancies_of(project), *altered_files_of(project)):
                 found += 1
                 self.stdout.write(f"{project.slug}: {discrepancy}")
         readings = Measurement.objects.filter(project__in=projects).count()
