@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from logbook.core.errors import SampleError
 from logbook.core.samples.description import squared_deviations
-from logbook.core.samples.inputs import finite_readings
+from logbook.core.samples.inputs import finite_readings, open_share
 
 # Judgement: before the first reading the spread is known as well as two boards would show it.
 PRIOR_BOARDS = 2
@@ -43,6 +43,39 @@ class Predictive:
     degrees_of_freedom: int
     prior_spread: float
     n: int
+
+    def interval(self, content: float = 0.95) -> tuple[float, float]:
+        """Interval that holds the next board with a stated probability.
+
+        Parameters
+        ----------
+        content : float
+            Probability, between 0 and 1, both left out.
+
+        Returns
+        -------
+        tuple of float
+            Lower and upper end, in the unit of the readings, centred on the mean.
+
+        Raises
+        ------
+        SampleError
+            When the probability is impossible.
+
+        References
+        ----------
+        A. Gelman et al., "Bayesian Data Analysis", 3rd edition (2013), chapter 3.
+
+        Examples
+        --------
+        >>> low, high = Predictive(0.1, 3.3, 0.01, 2, 0.0165, 1).interval()
+        >>> round(low, 4), round(high, 4)
+        (3.257, 3.343)
+        """
+        from scipy.special import stdtrit
+
+        reach = self.scale * float(stdtrit(self.degrees_of_freedom, (1 + open_share(content, "content")) / 2))
+        return self.centre - reach, self.centre + reach
 
 
 def predictive_out_of_limits(

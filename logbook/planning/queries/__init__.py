@@ -9,17 +9,22 @@ from logbook.planning.queries.coverage import (
     coverage_of,
 )
 from logbook.planning.queries.risks import OpenRisks, RiskRow, open_risks_of
+from logbook.planning.queries.samples import BoardReading, PointSample, Share, samples_of
 
 __all__ = [
     "BenchLine",
+    "BoardReading",
     "BoardResult",
     "Coverage",
     "CoverageRow",
     "OpenRisks",
     "PointResult",
+    "PointSample",
     "RiskRow",
+    "Share",
     "Sister",
     "bench_lines_of",
     "coverage_of",
     "open_risks_of",
+    "samples_of",
 ]
