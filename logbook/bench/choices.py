@@ -2,6 +2,9 @@
 
 from django.db import models
 
+# Each letter is one caution; its text stands in ``logbook.web.cautions``.
+CAUTION_LETTERS = frozenset("EPGBCHFSLAWM")
+
 
 class TargetKind(models.TextChoices):
     NUMBER = "number", "number"

@@ -15,7 +15,7 @@ class Caution:
 
 
 FIRST_POWER = Caution(
-    "E1",
+    "P",
     "First power",
     "Use a current-limited supply set just above the expected draw. If it limits, stop and find the fault; "
     "do not turn it up. Eyes protected, hands off, switch within reach.",
@@ -44,8 +44,8 @@ CAUTIONS = {
             "B",
             "Lithium or lead cells",
             "A cell cannot be switched off. Fuse at the cell, cover bare ends, connect last and remove "
-            "first. Never charge unattended or outside its limits. Swollen, dented, wet or hot: stop, isolate, "
-            "follow local fire and disposal rules. Shipping has its own rules (UN 38.3).",
+            "first. Never charge unattended or outside its limits. Swollen, dented, wet or hot: stop, "
+            "isolate, follow local fire and disposal rules. Shipping has its own rules (UN 38.3).",
         ),
         Caution(
             "C",

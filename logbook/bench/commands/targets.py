@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 from django.db import transaction
 
-from logbook.bench.choices import Basis, Rule, TargetKind
+from logbook.bench.choices import CAUTION_LETTERS, Basis, Rule, TargetKind
 from logbook.bench.commands.current import cells_of_targets, recompute
 from logbook.bench.models import Prerequisite, Target, TargetIssue
 from logbook.bench.queries.evaluation import Pair, direct_needs
 from logbook.bench.queries.yardstick import changes_more_than_limits
 from logbook.boards.models import Board
+from logbook.calculations.models import Calculation
+from logbook.calculations.queries import band_limits
 from logbook.common import clock
 from logbook.common.changes import Actor, note_change, store_changes, store_new
 from logbook.common.errors import InvalidInputError
@@ -24,12 +26,14 @@ from logbook.core.quantities import canonical_text
 from logbook.projects.commands.belonging import check_belongs
 from logbook.projects.models import Project, Revision, Subsystem
 
-LETTERS = frozenset("EPGBCHFSLAWM")
-
 
 @dataclass(frozen=True)
 class Asked:
-    """What an issue of a target asks. ``limits`` is text as people write it."""
+    """What an issue of a target asks. ``limits`` is text as people write it.
+
+    With a ``calculation`` and no limits, its band becomes the limits. Limits beside a calculation are those
+    the issue before took from it.
+    """
 
     kind: str = TargetKind.NUMBER
     limits: str = ""
@@ -43,6 +47,8 @@ class Asked:
     basis: str = Basis.JUDGEMENT
     basis_note: str = ""
     meant_for: Revision | None = None
+    calculation: Calculation | None = None
+    calculation_band: str = ""
 
 
 @transaction.atomic
@@ -122,6 +128,21 @@ def issue_target(*, actor: Actor, target: Target, asked: Asked, reason: str) -> 
     return issue
 
 
+def take_band(*, actor: Actor, target: Target, calculation: Calculation, band: str, reason: str) -> TargetIssue:
+    """Issue a target anew with a band of a calculation as its limits; all else is as in the newest issue."""
+    newest = target.issues.order_by("-number")[0]
+    asked = replace(
+        asked_like(newest), limits="", unit="", nominal="", calculation=calculation, calculation_band=band
+    )
+    return issue_target(actor=actor, target=target, asked=asked, reason=reason)
+
+
+def asked_like(issue: TargetIssue) -> Asked:
+    """Return what an issue asks, to be asked again."""
+    same = {one.name: getattr(issue, one.name) for one in fields(Asked) if one.name != "limits"}
+    return Asked(**same, limits=issue.limits_text)
+
+
 def _lock_boards(project_id: int) -> None:
     """Let nobody record, withdraw or issue anew meanwhile.
 
@@ -134,6 +155,8 @@ def _store_issue(
     target: Target, asked: Asked, *, number: int, reason: str, before: TargetIssue | None, actor: Actor
 ) -> TargetIssue:
     check_belongs("meant_for", asked.meant_for, target.project_id)
+    check_belongs("calculation", asked.calculation, target.project_id)
+    asked = _with_band(asked, before)
     limits = _limits(asked)
     issue = TargetIssue(
         target=target,
@@ -148,6 +171,8 @@ def _store_issue(
         method=asked.method,
         basis=asked.basis,
         basis_note=asked.basis_note,
+        calculation=asked.calculation,
+        calculation_band=asked.calculation_band if asked.calculation else "",
         reason=reason.strip(),
         issued_at=clock.now(),
         issued_by=actor.user,
@@ -156,6 +181,41 @@ def _store_issue(
     issue.changes_more_than_limits = before is not None and changes_more_than_limits(before, issue)
     store_new(issue, actor=actor, project_id=target.project_id)
     return issue
+
+
+def _with_band(asked: Asked, before: TargetIssue | None) -> Asked:
+    """Return what is asked with the band of its calculation as limits."""
+    if asked.calculation is None:
+        return asked
+    if asked.limits.strip():
+        _check_taken_before(asked, before)
+        return replace(asked, basis=Basis.DERIVED)
+    if asked.kind != TargetKind.NUMBER:
+        message = "a calculation gives the limits of a number"
+        raise InvalidInputError.of("kind", message, given=asked.kind, allowed=TargetKind.NUMBER.value)
+    # Nobody may change it between reading its band and storing the limits.
+    calculation = Calculation.objects.select_for_update(no_key=True).get(pk=asked.calculation.pk)
+    band = band_limits(calculation, asked.calculation_band)
+    return replace(
+        asked,
+        limits=band.text,
+        unit=band.unit,
+        nominal=band.nominal,
+        basis=Basis.DERIVED,
+        basis_note=band.note,
+    )
+
+
+def _check_taken_before(asked: Asked, before: TargetIssue | None) -> None:
+    same = before is not None and (
+        asked.calculation is not None
+        and before.calculation_id == asked.calculation.pk
+        and before.calculation_band == asked.calculation_band
+        and before.limits_text == asked.limits.strip()
+    )
+    if not same:
+        message = "limits come either from a calculation or as typed; leave one of them empty"
+        raise InvalidInputError.of("limits", message, given=asked.limits, allowed="empty")
 
 
 def _limits(asked: Asked) -> Limits | None:
@@ -201,10 +261,10 @@ def _points(names: Sequence[str]) -> list[str]:
 
 
 def _check_cautions(letters: str) -> None:
-    unknown = set(letters) - LETTERS
+    unknown = set(letters) - CAUTION_LETTERS
     if unknown:
         raise InvalidInputError.of(
-            "cautions", "unknown caution letters", given=letters, allowed=", ".join(sorted(LETTERS))
+            "cautions", "unknown caution letters", given=letters, allowed=", ".join(sorted(CAUTION_LETTERS))
         )
 
 

@@ -28,7 +28,7 @@ PLANNED = (
     "needs_option",
     "note",
 )
-LETTERS = [(key, f"{key}: {caution.title}") for key, caution in CAUTIONS.items() if len(key) == 1]
+LETTERS = [(key, f"{key}: {caution.title}") for key, caution in CAUTIONS.items()]
 
 
 OFFERED = {"meant_for": Revision, "subsystem": Subsystem, "needs_option": Option}

@@ -107,5 +107,5 @@ def cautions(letters: str) -> dict[str, tuple[Caution, ...]]:
 
 @register.inclusion_tag("_caution.html")
 def caution(key: str) -> dict[str, Caution]:
-    """Show one caution; ``E1`` is the one of first power."""
+    """Show one caution; ``P`` is the one of first power."""
     return {"caution": CAUTIONS[key]}
