@@ -6,6 +6,7 @@ from logbook.bench.commands.configuration import (
     set_position_by_design,
     undo_rework,
 )
+from logbook.bench.commands.from_templates import AddedTarget, Pick, add_targets_from_templates
 from logbook.bench.commands.instruments import (
     add_instrument,
     change_instrument,
@@ -15,14 +16,17 @@ from logbook.bench.commands.instruments import (
 from logbook.bench.commands.reading import ReadingInput, Recorded
 from logbook.bench.commands.recording import record_reading, record_readings
 from logbook.bench.commands.sessions import change_bench_session, open_bench_session
-from logbook.bench.commands.targets import add_target, change_target, issue_target
+from logbook.bench.commands.targets import add_target, change_target, issue_target, take_band
 from logbook.bench.commands.withdrawing import withdraw_measurement
 
 __all__ = [
+    "AddedTarget",
+    "Pick",
     "ReadingInput",
     "Recorded",
     "add_instrument",
     "add_target",
+    "add_targets_from_templates",
     "change_bench_session",
     "change_instrument",
     "change_target",
@@ -35,6 +39,7 @@ __all__ = [
     "record_rework",
     "set_position_by_design",
     "set_ranges",
+    "take_band",
     "undo_rework",
     "withdraw_measurement",
 ]
