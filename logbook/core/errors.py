@@ -116,3 +116,9 @@ class ToleranceError(CoreError, ValueError):
     """A part, a tolerance or a stack-up that no band can be computed from."""
 
     code = "bad_tolerance"
+
+
+class BenchPlanError(CoreError, ValueError):
+    """Checks or minutes that no plan for the bench can be made from."""
+
+    code = "bad_bench_plan"
