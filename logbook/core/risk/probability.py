@@ -7,7 +7,7 @@ from typing import NamedTuple
 from logbook.core.errors import RiskError
 from logbook.core.risk.least import least_out_of_limits
 from logbook.core.samples.predictive import prior_spread
-from logbook.core.state import PointResults, Reading, State, StateOfTarget, TargetFacts
+from logbook.core.state import Inherited, PointResults, Reading, State, StateOfTarget, TargetFacts
 from logbook.core.verdict import Verdict
 
 # Beta(1, 3) prior: before any trial one target in four is expected to fail. Judgement.
@@ -20,6 +20,7 @@ COMFORTABLE_SPREADS = 3.0
 _ROUNDING = 1e-9
 
 NOT_TRIED = frozenset({State.NEVER_TRIED, State.BLOCKED, State.SEEN_WORKING, State.STALE})
+INHERITED = frozenset({State.FAILING, State.STALE, State.CARRIED_OVER})
 
 
 class BaseRate(NamedTuple):
@@ -102,6 +103,10 @@ def probability_of_failure(state: StateOfTarget, facts: TargetFacts, base: BaseR
     numbers no predictive probability exists for: (k + base) / (n + 1) for k failures on n boards. With k
     boards failing it is never less than that. Old readings that do not count weigh nothing.
 
+    Where an ancestor's evidence decided the state, P is the chance by its readings: taken as it is while
+    failing or carried over, and w × P + (1 − w) × base rate while stale. A failing target that a change
+    touches has w = 0, so the base rate holds until a reading proves the fix.
+
     Examples
     --------
     >>> from logbook.core.state import CellEvidence, states_of_targets
@@ -113,6 +118,8 @@ def probability_of_failure(state: StateOfTarget, facts: TargetFacts, base: BaseR
     """
     rate = base_probability(*base)
     source = base_basis(base)
+    if state.inherited is not None and state.state in INHERITED:
+        return _of_ancestor(state.state, state.inherited, facts, base)
     if state.state in NOT_TRIED or not any(point.readings for point in state.points):
         return Probability(rate, source)
     found = [_of_point(point, facts, rate, source) for point in state.points]
@@ -144,6 +151,19 @@ def base_basis(base: BaseRate) -> str:
     if not base.trials:
         return f"{total}: nothing tried yet on this kind of subsystem"
     return f"{total}: {base.failures} of {base.trials} first verdicts on this kind of subsystem failed"
+
+
+def _of_ancestor(word: State, inherited: Inherited, facts: TargetFacts, base: BaseRate) -> Probability:
+    old = probability_of_failure(inherited.state, facts, base)
+    if word != State.STALE:
+        return Probability(old.value, f"as on {inherited.revision}: {old.basis}")
+    rate = base_probability(*base)
+    w = inherited.weight
+    value = w * old.value + (1 - w) * rate
+    if not w:
+        return Probability(value, base_basis(base))
+    mixed = f"{w:.3g} × {old.value:.3g} + {1 - w:.3g} × {rate:.3g}"
+    return Probability(value, f"{mixed}; on {inherited.revision}: {old.basis}; {base_basis(base)}")
 
 
 def _of_point(point: PointResults, facts: TargetFacts, rate: float, source: str) -> Probability:

@@ -46,7 +46,7 @@ class RiskKind(StrEnum):
     OUT_OF_CALIBRATION = "instrument out of calibration"
 
 
-# Verified, not applicable, waived and carried over leave nothing open.
+# Verified, not applicable and waived leave nothing open; carried over what the ancestor's word does.
 KIND_OF_STATE: Mapping[State, RiskKind] = MappingProxyType(
     {
         State.FAILING: RiskKind.FAILING,
@@ -236,15 +236,23 @@ def risk_of_target(state: StateOfTarget, facts: TargetFacts, stakes: Stakes) -> 
         When the base rate is impossible.
     """
     rows = []
-    kind = KIND_OF_STATE.get(state.state)
+    stands = _what_stands(state)
+    kind = KIND_OF_STATE.get(stands.state)
     if kind is not None:
-        if kind == RiskKind.MARGINAL and state.undecidable:
+        if kind == RiskKind.MARGINAL and stands.undecidable:
             kind = RiskKind.UNDECIDABLE
         probability = probability_of_failure(state, facts, stakes.base)
-        rows.append(_row(kind, facts.key, state.reason, probability, stakes, closes(state, facts)))
+        rows.append(_row(kind, facts.key, state.reason, probability, stakes, closes(stands, facts)))
     if stakes.overdue and state.state != State.NOT_APPLICABLE:
         rows.append(_calibration_row(facts.key, stakes))
     return rows
+
+
+def _what_stands(state: StateOfTarget) -> StateOfTarget:
+    """The state itself, or the ancestor's word it keeps: half a proof carried over is still half a proof."""
+    if state.state == State.CARRIED_OVER and state.inherited is not None:
+        return state.inherited.state
+    return state
 
 
 def _calibration_row(key: str, stakes: Stakes) -> Risk:

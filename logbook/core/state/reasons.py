@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from logbook.core.state.boards import PARTLY, RANKS, BoardResult, Tally
 from logbook.core.state.evidence import CellEvidence, TargetFacts
+from logbook.core.state.target_state import Inherited, Link, State
 from logbook.core.verdict import Verdict
 
 # Longer lists no longer fit on one line of the coverage table.
@@ -74,6 +75,69 @@ def uncounted(tally: Tally) -> str:
 def blocked(blockers: Sequence[tuple[str, str]]) -> str:
     """Prerequisites that stand in the way."""
     return "needs " + _listed(f"{key}, which is {state}" for key, state in blockers)
+
+
+def silent(found: Inherited) -> str:
+    """A revision on the way that says nothing of what it changed."""
+    return f"tried on {found.revision}, but {found.silent} records no changes"
+
+
+def failing_there(found: Inherited, subsystem: str) -> str:
+    """Failing on an ancestor, and nothing was done about it since."""
+    return f"inherited from {found.revision}: {found.state.reason}; no change since touches {subsystem}"
+
+
+def fix_unproven(found: Inherited, subsystem: str) -> str:
+    """Failing on an ancestor, and a change touches it."""
+    link = found.touched
+    changed = f"{_listed(link.changes)} of {link.revision} touches {subsystem}" if link else ""
+    return f"failed on {found.revision}; {changed}: fix unproven"
+
+
+def uncounted_there(found: Inherited) -> str:
+    """Only readings that do not count, on an ancestor."""
+    return f"on {found.revision} {found.state.reason}"
+
+
+def on_rework(found: Inherited) -> str:
+    """Readings on a rework that a change since folds in."""
+    text = f"{_word_there(found)} with {_listed(found.reworks)}, since folded in"
+    return f"{text}{_discounts(found)}: weight {found.weight:.3g}"
+
+
+def stale(found: Inherited) -> str:
+    """Evidence that a change came near to."""
+    return f"{_word_there(found)}{_discounts(found)}: weight {found.weight:.3g}"
+
+
+def carried_over(found: Inherited, subsystem: str) -> str:
+    """Evidence no change came near to."""
+    return f"{_word_there(found)}; no change since comes within two steps of {subsystem}"
+
+
+def carried_by_hand(found: Inherited) -> str:
+    """Evidence a person vouches for."""
+    said = f"{found.argument.by}: {found.argument.text}" if found.argument else ""
+    return f"{_word_there(found)}; carried over by {said}"
+
+
+def _word_there(found: Inherited) -> str:
+    there = found.state
+    partly = there.state == State.PARTLY_VERIFIED
+    boards = f", {there.passing_boards} of {there.needed}" if partly else ""
+    return f"{there.state} on {found.revision}{boards}"
+
+
+def _discounts(found: Inherited) -> str:
+    return "".join(f"; {_discount(link)}" for link in found.links if link.weight < 1)
+
+
+def _discount(link: Link) -> str:
+    touches = f"{_listed(link.changes)} of {link.revision} touches {link.way[-1]}"
+    steps = len(link.way) - 1
+    if not steps:
+        return touches
+    return f"{touches}, {'one step' if steps == 1 else f'{steps} steps'} from {link.way[0]}"
 
 
 def _worst_first(cells: Sequence[CellEvidence]) -> list[CellEvidence]:

@@ -3,91 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from enum import StrEnum
+from dataclasses import replace
 
 from logbook.core.errors import EvidenceError
 from logbook.core.graph import dependency_order
-from logbook.core.samples.predictive import predictive_out_of_limits
 from logbook.core.state import reasons
-from logbook.core.state.boards import (
-    RANKS,
-    BoardResult,
-    PointResults,
-    Tally,
-    board_results,
-    point_results,
-    tally_cells,
-    worst_board,
-)
+from logbook.core.state.by_readings import MARGINAL_PROBABILITY, state_by_readings
 from logbook.core.state.evidence import CellEvidence, TargetFacts
-from logbook.core.verdict import Verdict
-
-
-class State(StrEnum):
-    """State of a target on a revision, in the order in which the rules are asked."""
-
-    WAIVED = "waived"
-    NOT_APPLICABLE = "not applicable"
-    FAILING = "failing"
-    MARGINAL = "marginal"
-    VERIFIED = "verified"
-    PARTLY_VERIFIED = "partly verified"
-    SEEN_WORKING = "seen working"
-    STALE = "stale"
-    CARRIED_OVER = "carried over"
-    BLOCKED = "blocked"
-    NEVER_TRIED = "never tried"
-
+from logbook.core.state.heritage import Heritage
+from logbook.core.state.inheritance import COUNTING, Inheritance, inherited_state
+from logbook.core.state.target_state import State, StateOfTarget
 
 BLOCKING = frozenset({State.FAILING, State.NEVER_TRIED, State.BLOCKED})
-
-
-@dataclass(frozen=True, slots=True)
-class StateOfTarget:
-    """State of one target, why, and what it was decided on.
-
-    Parameters
-    ----------
-    target : str
-        Key of the target.
-    state : State
-        The word.
-    reason : str
-        One line a person can check.
-    boards : tuple of BoardResult
-        (board, verdict word, missing points) of every board with a reading.
-    probability_out : float or None
-        Greatest predictive probability over the points that the next board is out of limits.
-    passing_boards, needed : int
-        Boards that pass at every point, and boards asked for.
-    worst_board : str or None
-        Board with the worst verdict.
-    points : tuple of PointResults
-        Judged readings of each point.
-    undecidable : bool
-        Whether there are verdicts and every one is undecidable.
-    """
-
-    target: str
-    state: State
-    reason: str
-    boards: tuple[BoardResult, ...]
-    probability_out: float | None
-    passing_boards: int
-    needed: int
-    worst_board: str | None
-    points: tuple[PointResults, ...] = ()
-    undecidable: bool = False
 
 
 def states_of_targets(
     facts: Sequence[TargetFacts],
     evidence: Mapping[str, Sequence[CellEvidence]],
     *,
-    marginal_probability: float = 0.20,
+    heritage: Heritage | None = None,
+    marginal_probability: float = MARGINAL_PROBABILITY,
 ) -> dict[str, StateOfTarget]:
-    """State of every target of a revision, decided from readings on the revision itself.
+    """State of every target of a revision, from its own readings or, without any, from its ancestors'.
 
     Parameters
     ----------
@@ -95,6 +32,8 @@ def states_of_targets(
         All targets of the project, each once; prerequisites must be among them.
     evidence : mapping of str to sequence of CellEvidence
         Current results by key of the target; a target without an entry has none.
+    heritage : Heritage, optional
+        The line of ancestors with their readings and the changes in between; nothing is inherited without.
     marginal_probability : float
         From this predictive probability on, 0 to 1, passing on two boards or more is marginal.
 
@@ -113,7 +52,8 @@ def states_of_targets(
     Notes
     -----
     A board at conditional pass is marginal even while it has points missing: the worst reading decides.
-    Waived and carried over need decisions and ancestors and are never the answer here.
+    Evidence of an ancestor is asked only where no reading here counts; a target with readings on any
+    ancestor is never blocked. Waived needs a decision and is never the answer here.
 
     Examples
     --------
@@ -124,6 +64,7 @@ def states_of_targets(
     """
     by_key = {target.key: target for target in facts}
     _refuse_strangers(facts, by_key, evidence)
+    inheritance = Inheritance(heritage or Heritage(), marginal_probability)
     found: dict[str, StateOfTarget] = {}
     for key in dependency_order({target.key: target.prerequisites for target in facts}):
         target = by_key[key]
@@ -132,7 +73,7 @@ def states_of_targets(
             for needed in target.prerequisites
             if found[needed].state in BLOCKING
         ]
-        found[key] = _state_of(target, evidence.get(key, ()), blockers, marginal_probability)
+        found[key] = _state_of(target, evidence.get(key, ()), blockers, inheritance)
     return {target.key: found[target.key] for target in facts}
 
 
@@ -140,88 +81,19 @@ def _state_of(
     facts: TargetFacts,
     cells: Sequence[CellEvidence],
     blockers: Sequence[tuple[str, str]],
-    marginal_probability: float,
+    inheritance: Inheritance,
 ) -> StateOfTarget:
-    tally = tally_cells(facts, cells)
-    boards, points = board_results(facts, tally), point_results(facts, tally)
-    odds = {point.point: _probability_out(facts, point) for point in points if point.numbers}
-    settled = {name: p for name, p in odds.items() if p is not None}
-    doubtful = {
-        point.point: settled[point.point]
-        for point in points
-        if len(point.numbers) > 1 and settled.get(point.point, 0.0) >= marginal_probability
-    }
-    passing = sum(board.verdict == Verdict.PASS for board in boards)
-    state, reason = (
-        _not_applicable(facts)
-        or _judged(facts, tally, boards, passing, doubtful)
-        or _unjudged(tally, blockers)
-    )
-    return StateOfTarget(
-        target=facts.key,
-        state=state,
-        reason=reason,
-        boards=boards,
-        probability_out=max(settled.values(), default=None),
-        passing_boards=passing,
-        needed=facts.boards_needed,
-        worst_board=worst_board(facts, tally),
-        points=points,
-        undecidable=tally.undecidable,
-    )
-
-
-def _not_applicable(facts: TargetFacts) -> tuple[State, str] | None:
-    if not facts.option_not_fitted:
-        return None
-    return State.NOT_APPLICABLE, reasons.not_fitted(facts.option_not_fitted)
-
-
-def _judged(
-    facts: TargetFacts,
-    tally: Tally,
-    boards: Sequence[BoardResult],
-    passing: int,
-    doubtful: Mapping[str, float],
-) -> tuple[State, str] | None:
-    """Failing, marginal, verified or partly verified; None without any verdict."""
-    if not tally.judged:
-        return None
-    worst = min(RANKS.get(board.verdict, RANKS["pass"]) for board in boards if board.is_judged)
-    if worst <= Verdict.CONDITIONAL_FAIL.rank:
-        return State.FAILING, reasons.failing(facts, tally)
-    if worst == Verdict.CONDITIONAL_PASS.rank:
-        return State.MARGINAL, reasons.conditional(facts, tally)
-    if doubtful:
-        return State.MARGINAL, reasons.next_board_doubtful(facts, doubtful)
-    if tally.undecidable:
-        return State.MARGINAL, reasons.undecidable(tally)
-    if passing >= facts.boards_needed:
-        return State.VERIFIED, reasons.verified(facts, boards)
-    return State.PARTLY_VERIFIED, reasons.partly_verified(facts, boards, passing)
-
-
-def _unjudged(tally: Tally, blockers: Sequence[tuple[str, str]]) -> tuple[State, str]:
-    if tally.observed:
-        return State.SEEN_WORKING, reasons.observed(tally)
-    if tally.uncounted:
-        return State.STALE, reasons.uncounted(tally)
-    if blockers:
-        return State.BLOCKED, reasons.blocked(blockers)
-    return State.NEVER_TRIED, reasons.NEVER_TRIED
-
-
-def _probability_out(facts: TargetFacts, point: PointResults) -> float | None:
-    numbers = point.numbers
-    found = predictive_out_of_limits(
-        [reading.value for reading in numbers if reading.value is not None],
-        [reading.standard_uncertainty for reading in numbers],
-        facts.low,
-        facts.high,
-        nominal=facts.nominal,
-        logarithmic=facts.logarithmic,
-    )
-    return None if found is None else found.p_out
+    own = state_by_readings(facts, cells, inheritance.marginal_probability)
+    if facts.option_not_fitted:
+        return replace(own, state=State.NOT_APPLICABLE, reason=reasons.not_fitted(facts.option_not_fitted))
+    if own.state in COUNTING:
+        return own
+    found = inheritance.of(facts)
+    if found is not None:
+        return inherited_state(own, found, facts.subsystem)
+    if blockers and own.state == State.NEVER_TRIED:
+        return replace(own, state=State.BLOCKED, reason=reasons.blocked(blockers))
+    return own
 
 
 def _refuse_strangers(
