@@ -128,7 +128,9 @@ def issue_target(*, actor: Actor, target: Target, asked: Asked, reason: str) -> 
     return issue
 
 
-def take_band(*, actor: Actor, target: Target, calculation: Calculation, band: str, reason: str) -> TargetIssue:
+def take_band(
+    *, actor: Actor, target: Target, calculation: Calculation, band: str, reason: str
+) -> TargetIssue:
     """Issue a target anew with a band of a calculation as its limits; all else is as in the newest issue."""
     newest = target.issues.order_by("-number")[0]
     asked = replace(

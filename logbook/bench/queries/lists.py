@@ -20,7 +20,9 @@ def targets_of(project: Project) -> QuerySet[Target]:
         Target.objects.filter(project=project)
         .select_related("subsystem", "needs_option")
         .prefetch_related(
-            Prefetch("issues", TargetIssue.objects.select_related("meant_for").order_by("number")),
+            Prefetch(
+                "issues", TargetIssue.objects.select_related("meant_for", "calculation").order_by("number")
+            ),
             "prerequisites__needs",
         )
         .order_by("position", "key")
