@@ -50,7 +50,13 @@ class OpenRisks:
 def open_risks_of(revision: Revision, *, as_of: date | None = None) -> OpenRisks:
     """Return the open risks of a revision, today or as they stood at the end of a day."""
     standing = standing_of(revision, as_of)
-    targets = standing.targets
+    later = entered_later(standing.line, standing.until) if standing.until else 0
+    return OpenRisks(revision, as_of, later, risks_in(standing))
+
+
+def risks_in(standing: Standing) -> tuple[RiskRow, ...]:
+    """Return the open risks that follow from where a revision stands, worst first. Four queries."""
+    targets, revision = standing.targets, standing.revision
     severities = tuple(Severity)
     risks = risks_of_targets(
         standing.states,
@@ -61,9 +67,7 @@ def open_risks_of(revision: Revision, *, as_of: date | None = None) -> OpenRisks
         hours=dict(zip(severities, revision.project.hours, strict=True)),
         out_of_calibration=_out_of_calibration(standing),
     )
-    later = entered_later(revision, standing.until) if standing.until else 0
-    rows = tuple(_row(targets[risk.target], risk) for risk in risks)
-    return OpenRisks(revision, as_of, later, rows)
+    return tuple(_row(targets[risk.target], risk) for risk in risks)
 
 
 def _row(target: Target, risk: Risk) -> RiskRow:

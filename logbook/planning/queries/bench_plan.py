@@ -1,0 +1,111 @@
+"""The next bench hour of a revision: which checks buy most with the boards at hand."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from logbook.bench.models import Target, TargetIssue
+from logbook.boards.choices import BoardState
+from logbook.boards.models import Board
+from logbook.common.errors import InvalidInputError
+from logbook.core.bench_plan import LeftOut, best_bench_hour
+from logbook.planning.queries.bench_checks import BenchChecks, checks_of
+from logbook.projects.models import Revision
+
+LONGEST = 1440
+
+
+@dataclass(frozen=True)
+class BenchPlanLine:
+    """One check of the plan, what it buys in hours, and why it is there."""
+
+    target: Target
+    issue: TargetIssue
+    board: Board
+    point: str
+    minutes: int
+    waiting_minutes: int
+    buys: float
+    reason: str
+    probability_basis: str
+
+
+@dataclass(frozen=True)
+class RevisionBenchPlan:
+    """The plan in the order to do it. ``asked_minutes`` is the time there is, ``minutes`` what it takes."""
+
+    revision: Revision
+    asked_minutes: int
+    boards: tuple[Board, ...]
+    minutes: int
+    waiting_minutes: int
+    buys: float
+    lines: tuple[BenchPlanLine, ...]
+    left_out: tuple[LeftOut, ...]
+
+
+def bench_plan_of(revision: Revision, *, minutes: int, serials: Sequence[str] = ()) -> RevisionBenchPlan:
+    """Return the checks that buy most in ``minutes`` on the boards named, or on all boards in use.
+
+    Some twenty queries, whatever the number of boards and targets.
+
+    Raises
+    ------
+    InvalidInputError
+        The minutes are none of a day, or a board is not of this revision.
+    """
+    if not 1 <= minutes <= LONGEST:
+        raise InvalidInputError.of(
+            "minutes", "this is no time at the bench", given=minutes, allowed=f"1 to {LONGEST}"
+        )
+    boards = _boards_at_hand(revision, serials)
+    found = checks_of(revision, boards)
+    plan = best_bench_hour(found.checks, minutes)
+    by_serial = {board.serial: board for board in boards}
+    lines = tuple(
+        BenchPlanLine(
+            target=found.standing.targets[one.check.target],
+            issue=found.standing.issues[one.check.target],
+            board=by_serial[one.check.board],
+            point=one.check.point,
+            minutes=one.check.minutes,
+            waiting_minutes=one.check.waiting_minutes,
+            buys=one.buys,
+            reason=one.reason,
+            probability_basis=found.bases.get(one.check.target, "") if one.buys else "",
+        )
+        for one in plan.checks
+    )
+    return RevisionBenchPlan(
+        revision=revision,
+        asked_minutes=minutes,
+        boards=boards,
+        minutes=plan.minutes,
+        waiting_minutes=sum(line.waiting_minutes for line in lines),
+        buys=plan.buys,
+        lines=lines,
+        left_out=_in_order(found, plan.left_out),
+    )
+
+
+def _boards_at_hand(revision: Revision, serials: Sequence[str]) -> tuple[Board, ...]:
+    boards = {board.serial: board for board in revision.boards.order_by("serial")}
+    if not serials:
+        return tuple(board for board in boards.values() if board.state == BoardState.IN_USE)
+    for serial in serials:
+        if serial not in boards:
+            raise InvalidInputError.of(
+                "board",
+                f"revision {revision.label} has no board {serial!r}",
+                given=serial,
+                allowed=", ".join(boards) or "none: the revision has no boards yet",
+            )
+    return tuple(boards[serial] for serial in dict.fromkeys(serials))
+
+
+def _in_order(found: BenchChecks, left_out: Sequence[LeftOut]) -> tuple[LeftOut, ...]:
+    """Return what is left out in the order of the project's targets."""
+    places = {key: place for place, key in enumerate(found.standing.targets)}
+    together = [*found.closed, *left_out]
+    return tuple(sorted(together, key=lambda one: (places[one.target], one.point, one.board)))
