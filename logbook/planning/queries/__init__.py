@@ -1,6 +1,7 @@
 """State of targets, coverage, open risks and the list for the bench, derived on request."""
 
 from logbook.planning.queries.bench_lines import BenchLine, Sister, bench_lines_of
+from logbook.planning.queries.bench_plan import BenchPlanLine, RevisionBenchPlan, bench_plan_of
 from logbook.planning.queries.coverage import (
     BoardResult,
     Coverage,
@@ -13,6 +14,7 @@ from logbook.planning.queries.samples import BoardReading, PointSample, Share, s
 
 __all__ = [
     "BenchLine",
+    "BenchPlanLine",
     "BoardReading",
     "BoardResult",
     "Coverage",
@@ -20,10 +22,12 @@ __all__ = [
     "OpenRisks",
     "PointResult",
     "PointSample",
+    "RevisionBenchPlan",
     "RiskRow",
     "Share",
     "Sister",
     "bench_lines_of",
+    "bench_plan_of",
     "coverage_of",
     "open_risks_of",
     "samples_of",
