@@ -8,13 +8,13 @@ from typing import Any
 
 from django.db import transaction
 
-from logbook.boards.choices import BoardState
-from logbook.boards.models import Board, BoardEvent, OptionSetting, Rework
+from logbook.boards.choices import BoardState, ReworkIntent
+from logbook.boards.models import Board, BoardEvent, OptionSetting, Rework, ReworkFoldedIn
 from logbook.common import clock
 from logbook.common.changes import Actor, note_change, store_changes, store_new
 from logbook.common.errors import ConflictError, InvalidInputError
 from logbook.projects.commands.belonging import check_belongs, check_position
-from logbook.projects.models import Option, OptionPosition, Project, Revision, Subsystem
+from logbook.projects.models import Change, Option, OptionPosition, Project, Revision, Subsystem
 
 
 @transaction.atomic
@@ -145,6 +145,18 @@ def end_rework(*, actor: Actor, rework: Rework, at: datetime | None = None, note
         fields = {"note": ["", note]}
         note_change(rework, action="undone", actor=actor, project_id=rework.board.project_id, fields=fields)
     return rework
+
+
+@transaction.atomic
+def fold_in_rework(*, actor: Actor, change: Change, rework: Rework) -> ReworkFoldedIn:
+    """Record that a change makes part of the drawing what a rework did by hand."""
+    check_belongs("rework", rework.board, change.revision.project_id)
+    if rework.intent == ReworkIntent.TO_DRAWING:
+        message = f"{rework} brought its board back to its drawing; there is nothing to fold in"
+        raise InvalidInputError.of("rework", message, given=rework)
+    folded = ReworkFoldedIn(change=change, rework=rework, recorded_at=clock.now(), recorded_by=actor.user)
+    store_new(folded, actor=actor, project_id=change.revision.project_id)
+    return folded
 
 
 @transaction.atomic

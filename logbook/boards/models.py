@@ -6,7 +6,7 @@ from django.conf import settings
 from django.db import models
 
 from logbook.boards.choices import BoardState, ReworkIntent, ReworkKind
-from logbook.projects.models import KEY, Option, OptionPosition, Project, Revision, Subsystem
+from logbook.projects.models import KEY, Change, Option, OptionPosition, Project, Revision, Subsystem
 
 
 class Board(models.Model):
@@ -79,6 +79,23 @@ class Rework(models.Model):
 
     def __str__(self) -> str:
         return self.key
+
+
+class ReworkFoldedIn(models.Model):
+    """A change made part of the drawing what a rework did by hand. Append-only."""
+
+    change = models.ForeignKey(Change, models.PROTECT, related_name="folded_in")
+    rework = models.ForeignKey(Rework, models.PROTECT, related_name="folded_into")
+    recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
+
+    class Meta:
+        ordering = ["id"]
+        verbose_name = "rework folded in"
+        constraints = [models.UniqueConstraint(fields=["change", "rework"], name="rework_folded_in_once")]
+
+    def __str__(self) -> str:
+        return f"{self.rework} into {self.change}"
 
 
 class OptionSetting(models.Model):

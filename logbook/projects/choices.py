@@ -34,6 +34,31 @@ class SubsystemKind(models.TextChoices):
     OTHER = "other", "other"
 
 
+class ChangeKind(models.TextChoices):
+    SCHEMATIC = "schematic", "schematic"
+    LAYOUT = "layout", "layout"
+    STACK_UP = "stack-up", "stack-up"
+    BOM = "BOM", "BOM"
+    MECHANICAL = "mechanical", "mechanical"
+    FIRMWARE = "firmware", "firmware"
+
+
+class ChangeState(models.TextChoices):
+    PLANNED = "planned", "planned"
+    IN_THE_FILES = "in the files", "in the files"
+    BUILT = "built", "built"
+    PROVEN = "proven", "proven"
+
+
+class CauseKind(models.TextChoices):
+    FINDING = "finding", "finding"
+    LESSON = "lesson", "lesson"
+    RISK = "risk", "risk"
+    WISH = "wish", "wish"
+    REWORK = "rework", "rework"
+    NONE = "none", "none"
+
+
 # What each role may do. "manage" is people and the project's own state.
 MAY: dict[str, frozenset[str]] = {
     Role.READER: frozenset({"read"}),

@@ -10,6 +10,7 @@ from logbook.accounts.models import User
 from logbook.common.errors import InvalidInputError, NotAllowedError, NotFoundError
 from logbook.projects.choices import MAY
 from logbook.projects.models import (
+    Change,
     Characteristic,
     DesignedPosition,
     Membership,
@@ -105,6 +106,25 @@ def option_named(project: Project, key: str, *, field: str = "option") -> Option
     if found is None:
         keys = ", ".join(project.options.values_list("key", flat=True)) or "none yet"
         raise InvalidInputError.of(field, f"no option {key!r} here", given=key, allowed=keys)
+    return found
+
+
+def changes_of(revision: Revision) -> QuerySet[Change]:
+    """Return the standing changes of a revision with what they touch, as recorded. Two queries."""
+    return (
+        Change.objects.filter(revision=revision, withdrawn_at__isnull=True)
+        .select_related("revision", "recorded_by")
+        .prefetch_related("subsystems")
+        .order_by("id")
+    )
+
+
+def change_of(revision: Revision, key: str) -> Change:
+    """Return the standing change with ``key``."""
+    found = changes_of(revision).filter(key=key).first()
+    if found is None:
+        message = f"revision {revision} has no change {key!r}"
+        raise NotFoundError(message)
     return found
 
 

@@ -7,12 +7,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from logbook.bench.models import CurrentResult, Prerequisite, Target, TargetIssue
+from logbook.bench.models import Prerequisite, Target, TargetIssue
 from logbook.bench.queries.yardstick import yardstick_for
 from logbook.core.state import BoardResult as BoardWord
 from logbook.core.state import StateOfTarget, TargetFacts, states_of_targets
 from logbook.planning.queries.days import end_of, entered_later
-from logbook.planning.queries.results import kept_results, past_results
+from logbook.planning.queries.lineage import lineage_of
+from logbook.planning.queries.results import by_target, results_of
 from logbook.planning.translate import CellResult, ShownReading, evidence_of, facts_of
 from logbook.projects.models import DesignedPosition, Revision
 from logbook.projects.queries import lineages
@@ -67,44 +68,46 @@ class Standing:
     """Everything the state of a revision's targets was decided on."""
 
     revision: Revision
+    line: tuple[int, ...]
     until: datetime | None
     targets: Mapping[str, Target]
     issues: Mapping[str, TargetIssue]
     facts: Sequence[TargetFacts]
     cells: Mapping[str, Sequence[CellResult]]
+    older: Mapping[str, Mapping[str, Sequence[CellResult]]]
     states: Mapping[str, StateOfTarget]
 
 
 def standing_of(revision: Revision, as_of: date | None = None) -> Standing:
-    """Decide the state of every target of a revision. Eight queries today, whatever the history."""
+    """Decide the state of every target of a revision, from its own readings or its ancestors'.
+
+    Eight queries today for a revision without ancestors, at most fourteen more with any number of them.
+    """
     until = end_of(as_of) if as_of else None
     targets = list(
         Target.objects.filter(project_id=revision.project_id)
         .select_related("subsystem", "needs_option")
         .order_by("position", "key")
     )
-    yardstick = yardstick_for([target.pk for target in targets], lineages(revision.project), until)
+    lines = lineages(revision.project)
+    yardstick = yardstick_for([target.pk for target in targets], lines, until)
     in_force = {target.key: yardstick.in_force(target.pk, revision.pk) for target in targets}
     issues = {key: issue for key, issue in in_force.items() if issue is not None}
     known = {target.key: target for target in targets if target.key in issues}
-    results = (
-        past_results(revision, until)
-        if until
-        else kept_results(CurrentResult.objects.filter(revision=revision))
-    )
-    cells = _by_target(known, results)
+    cells = by_target(known, results_of(revision.project, [revision.pk], until))
     facts = _facts(revision, known, issues)
-    evidence = {key: evidence_of(found) for key, found in cells.items()}
-    return Standing(revision, until, known, issues, facts, cells, states_of_targets(facts, evidence))
+    line = lines[revision.pk]
+    unread = {key: known[key] for key, issue in issues.items() if not _counts(cells.get(key, ()), issue)}
+    lineage = lineage_of(revision, line, unread, yardstick, until)
+    states = states_of_targets(
+        facts, {key: evidence_of(found) for key, found in cells.items()}, heritage=lineage.heritage
+    )
+    return Standing(revision, line, until, known, issues, facts, cells, lineage.cells, states)
 
 
-def _by_target(targets: Mapping[str, Target], results: Sequence[CellResult]) -> dict[str, list[CellResult]]:
-    keys = {target.pk: key for key, target in targets.items()}
-    cells: dict[str, list[CellResult]] = defaultdict(list)
-    for result in results:
-        if result.target_id in keys:
-            cells[keys[result.target_id]].append(result)
-    return dict(cells)
+def _counts(cells: Sequence[CellResult], issue: TargetIssue) -> bool:
+    """Say whether some reading counts at a point the target has now."""
+    return any(cell.designed is not None and cell.point in issue.points for cell in cells)
 
 
 def _facts(
@@ -147,7 +150,7 @@ def coverage_of(revision: Revision, *, as_of: date | None = None) -> Coverage:
         )
         for key, target in standing.targets.items()
     )
-    later = entered_later(revision, standing.until) if standing.until else 0
+    later = entered_later(standing.line, standing.until) if standing.until else 0
     return Coverage(revision, as_of, later, rows, dict(Counter(row.state for row in rows)))
 
 

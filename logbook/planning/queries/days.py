@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from datetime import date, datetime, time
 
 from django.utils import timezone
@@ -10,7 +11,6 @@ from logbook.bench.models import Measurement
 from logbook.boards.models import OptionSetting, Rework
 from logbook.common import clock
 from logbook.common.errors import InvalidInputError
-from logbook.projects.models import Revision
 
 
 def end_of(day: date) -> datetime:
@@ -23,15 +23,18 @@ def end_of(day: date) -> datetime:
     return timezone.make_aware(datetime.combine(day, time.max))
 
 
-def entered_later(revision: Revision, until: datetime) -> int:
-    """Return how many entries dated up to ``until`` were recorded after it. Three queries."""
+def entered_later(revision_ids: Collection[int], until: datetime) -> int:
+    """Return how many entries on boards of some revisions, dated up to ``until``, were recorded after it.
+
+    Three queries.
+    """
     readings = Measurement.objects.filter(
-        board__revision=revision, taken_at__lte=until, recorded_at__gt=until
+        board__revision_id__in=revision_ids, taken_at__lte=until, recorded_at__gt=until
     ).count()
     reworks = Rework.objects.filter(
-        board__revision=revision, in_force_from__lte=until, recorded_at__gt=until
+        board__revision_id__in=revision_ids, in_force_from__lte=until, recorded_at__gt=until
     ).count()
     settings = OptionSetting.objects.filter(
-        board__revision=revision, in_force_from__lte=until, recorded_at__gt=until
+        board__revision_id__in=revision_ids, in_force_from__lte=until, recorded_at__gt=until
     ).count()
     return readings + reworks + settings

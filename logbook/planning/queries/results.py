@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Mapping
 from datetime import datetime
 from typing import Any
 
 from django.db.models import OuterRef, Q, QuerySet, Subquery
 
-from logbook.bench.models import CurrentResult, Measurement
+from logbook.bench.models import CurrentResult, Measurement, Target
 from logbook.bench.queries.evaluation import Cell, Derived, evaluation_of
 from logbook.boards.models import Board
 from logbook.planning.translate import CellResult, ShownReading
-from logbook.projects.models import Revision
+from logbook.projects.models import Project
 
 OWN = (
     "target_id",
@@ -25,6 +25,30 @@ OWN = (
     "designed_verdict",
     "designed_undecidable",
 )
+
+
+def results_of(
+    project: Project,
+    revision_ids: Collection[int],
+    until: datetime | None = None,
+    *,
+    targets: Iterable[int] | None = None,
+) -> list[CellResult]:
+    """Return the results on boards of some revisions, today or as they stood at ``until``."""
+    if until is not None:
+        return past_results(project, revision_ids, until)
+    rows = CurrentResult.objects.filter(revision_id__in=revision_ids)
+    return kept_results(rows if targets is None else rows.filter(target_id__in=list(targets)))
+
+
+def by_target(targets: Mapping[str, Target], results: Iterable[CellResult]) -> dict[str, list[CellResult]]:
+    """Return the results of each target by its key; those of others are left out."""
+    keys = {target.pk: key for key, target in targets.items()}
+    cells: dict[str, list[CellResult]] = defaultdict(list)
+    for result in results:
+        if result.target_id in keys:
+            cells[keys[result.target_id]].append(result)
+    return dict(cells)
 
 
 def kept_results(rows: QuerySet[CurrentResult]) -> list[CellResult]:
@@ -52,21 +76,21 @@ def kept_results(rows: QuerySet[CurrentResult]) -> list[CellResult]:
     return results
 
 
-def past_results(revision: Revision, until: datetime) -> list[CellResult]:
-    """Return the results as they stood at ``until``: latest readings through the index, per cell.
+def past_results(project: Project, revision_ids: Collection[int], until: datetime) -> list[CellResult]:
+    """Return the results of some revisions as they stood at ``until``.
 
-    Only cells whose latest reading does not count as designed are read through their history.
-    """
-    boards = list(Board.objects.filter(revision=revision))
-    evaluation = evaluation_of(revision.project, [board.pk for board in boards], until=until)
+    Latest readings come through the index, per cell; only cells whose latest reading does not count as
+    designed are read through their history.
+    boards = list(Board.objects.filter(revision_id__in=revision_ids))
+    evaluation = evaluation_of(project, [board.pk for board in boards], until=until)
     serials = {board.pk: board.serial for board in boards}
-    latest = _latest_readings(revision, until)
+    latest = _latest_readings(revision_ids, until)
     doubtful = {cell for cell, reading in latest.items() if evaluation.not_counted(reading)}
     history = _history_of(doubtful, until)
     results = [
         _past_result(serials, cell, derived)
         for cell, reading in latest.items()
-        if evaluation.yardstick.in_force(cell.target_id, revision.pk) is not None
+        if evaluation.yardstick.in_force(cell.target_id, evaluation.revisions[cell.board_id]) is not None
         if (derived := evaluation.derive(history.get(cell, [reading]))) is not None
     ]
     return sorted(results, key=lambda result: (result.target_id, result.board, result.point))
@@ -76,7 +100,7 @@ def _standing_at(until: datetime) -> Q:
     return Q(taken_at__lte=until) & (Q(withdrawn_at__isnull=True) | Q(withdrawn_at__gt=until))
 
 
-def _latest_readings(revision: Revision, until: datetime) -> dict[Cell, Measurement]:
+def _latest_readings(revision_ids: Collection[int], until: datetime) -> dict[Cell, Measurement]:
     """Return the latest reading of each cell. Two queries, one index descent a cell."""
     cells = Measurement.objects.filter(
         _standing_at(until),
@@ -85,15 +109,17 @@ def _latest_readings(revision: Revision, until: datetime) -> dict[Cell, Measurem
         point=OuterRef("point"),
     ).order_by("-taken_at", "-recorded_at", "-id")
     ids = (
-        _cells_of(revision).annotate(latest=Subquery(cells.values("pk")[:1])).values_list("latest", flat=True)
+        _cells_of(revision_ids)
+        .annotate(latest=Subquery(cells.values("pk")[:1]))
+        .values_list("latest", flat=True)
     )
     rows = Measurement.objects.in_bulk([pk for pk in ids if pk is not None])
     return {Cell(row.target_id or 0, row.board_id, row.point): row for row in rows.values()}
 
 
-def _cells_of(revision: Revision) -> QuerySet[Measurement, Any]:
-    """Return every cell of the revision that ever held a reading, withdrawn ones too."""
-    readings = Measurement.objects.filter(board__revision=revision, target__isnull=False)
+def _cells_of(revision_ids: Collection[int]) -> QuerySet[Measurement, Any]:
+    """Return every cell of the revisions that ever held a reading, withdrawn ones too."""
+    readings = Measurement.objects.filter(board__revision_id__in=revision_ids, target__isnull=False)
     return readings.order_by().values("target_id", "board_id", "point").distinct()
 
 

@@ -1,5 +1,6 @@
 """Every write to projects and to what a design is made of."""
 
+from logbook.projects.commands.changes import add_change, describe_change, withdraw_change
 from logbook.projects.commands.options import add_option, change_option, set_designed_position
 from logbook.projects.commands.people import remove_member, set_member
 from logbook.projects.commands.projects import change_project, create_project, set_project_state
@@ -7,6 +8,7 @@ from logbook.projects.commands.revisions import add_revision, change_revision
 from logbook.projects.commands.subsystems import add_subsystem, change_subsystem
 
 __all__ = [
+    "add_change",
     "add_option",
     "add_revision",
     "add_subsystem",
@@ -15,8 +17,10 @@ __all__ = [
     "change_revision",
     "change_subsystem",
     "create_project",
+    "describe_change",
     "remove_member",
     "set_designed_position",
     "set_member",
     "set_project_state",
+    "withdraw_change",
 ]

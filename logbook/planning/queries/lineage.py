@@ -1,0 +1,130 @@
+"""What a revision can inherit: the changes along its line, its ancestors' results, and arguments."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import pairwise
+from typing import TypeVar
+
+from django.db.models import Model, Q, QuerySet
+
+from logbook.bench.models import Target
+from logbook.bench.queries.yardstick import Yardstick
+from logbook.boards.models import Board, ReworkFoldedIn
+from logbook.core.state import Argument, Change, Heritage, Step
+from logbook.planning.models import CarriedOver
+from logbook.planning.queries.folded import FoldedReworks, folded_reworks
+from logbook.planning.queries.rejudging import judged_here
+from logbook.planning.queries.results import by_target, results_of
+from logbook.planning.translate import CellResult, evidence_of
+from logbook.projects.models import Change as RecordedChange
+from logbook.projects.models import Project, Revision
+from logbook.projects.queries import subsystem_needs
+
+M = TypeVar("M", bound=Model)
+
+
+@dataclass(frozen=True)
+class Lineage:
+    """What can be inherited, and the results it was made from, by ancestor and target."""
+
+    heritage: Heritage
+    cells: Mapping[str, Mapping[str, Sequence[CellResult]]]
+
+
+def lineage_of(
+    revision: Revision,
+    line: Sequence[int],
+    targets: Mapping[str, Target],
+    yardstick: Yardstick,
+    until: datetime | None,
+) -> Lineage:
+    """Return what a revision can inherit for some targets. At most fourteen queries today.
+
+    ``line`` holds the ids of the revision and its ancestors, nearest first.
+    """
+    if len(line) == 1 or not targets:
+        return Lineage(Heritage(), {})
+    labels = dict(Revision.objects.filter(pk__in=line).values_list("pk", "label"))
+    folded = list(
+        _known_at(ReworkFoldedIn.objects.filter(change__revision_id__in=line), until).select_related(
+            "rework__board"
+        )
+    )
+    changes = _changes(line, folded, until)
+    results = _results(revision.project, line[1:], targets, until)
+    results = judged_here(results, revision, yardstick)
+    reworks = folded_reworks(folded)
+    cells = {pk: by_target(targets, results.get(pk, ())) for pk in line[1:]}
+    steps = tuple(
+        _step(labels, changes, cells[parent], reworks, targets, child=child, parent=parent)
+        for child, parent in pairwise(line)
+    )
+    heritage = Heritage(steps, subsystem_needs(revision.project), _arguments(revision, until))
+    return Lineage(heritage, {labels[pk]: found for pk, found in cells.items()})
+
+
+def _step(
+    labels: Mapping[int, str],
+    changes: Mapping[int, tuple[Change, ...]],
+    cells: Mapping[str, Sequence[CellResult]],
+    reworks: FoldedReworks,
+    targets: Mapping[str, Target],
+    *,
+    child: int,
+    parent: int,
+) -> Step:
+    return Step(
+        labels[child],
+        labels[parent],
+        changes.get(child, ()),
+        {key: evidence_of(found) for key, found in cells.items()},
+        {key: reworks.readings(targets[key], found) for key, found in cells.items()} if reworks else {},
+    )
+
+
+def _known_at(rows: QuerySet[M], until: datetime | None) -> QuerySet[M]:
+    return rows if until is None else rows.filter(recorded_at__lte=until)
+
+
+def _standing_at(rows: QuerySet[M], until: datetime | None) -> QuerySet[M]:
+    """Return what was recorded by then and not withdrawn by then: neither can be backdated."""
+    stands = Q(withdrawn_at__isnull=True)
+    return _known_at(rows, until).filter(stands if until is None else stands | Q(withdrawn_at__gt=until))
+
+
+def _changes(
+    line: Collection[int], folded: Iterable[ReworkFoldedIn], until: datetime | None
+) -> dict[int, tuple[Change, ...]]:
+    """Return the changes of each revision. One query."""
+    folds: dict[int, set[str]] = defaultdict(set)
+    for one in folded:
+        folds[one.change_id].add(f"{one.rework.key} of {one.rework.board.serial}")
+    touched: dict[tuple[int, int, str], set[str]] = defaultdict(set)
+    rows = _standing_at(RecordedChange.objects.filter(revision_id__in=line), until).order_by("id")
+    for pk, revision_id, key, subsystem in rows.values_list("pk", "revision_id", "key", "subsystems__key"):
+        touched[pk, revision_id, key].update({subsystem} - {None})
+    changes: dict[int, tuple[Change, ...]] = defaultdict(tuple)
+    for (pk, revision_id, key), subsystems in touched.items():
+        changes[revision_id] += (Change(key, frozenset(subsystems), frozenset(folds[pk])),)
+    return dict(changes)
+
+
+def _results(
+    project: Project, revision_ids: Collection[int], targets: Mapping[str, Target], until: datetime | None
+) -> dict[int, list[CellResult]]:
+    """Return the results of each ancestor. Two queries today."""
+    homes = dict(Board.objects.filter(revision_id__in=revision_ids).values_list("serial", "revision_id"))
+    wanted = [target.pk for target in targets.values()]
+    found: dict[int, list[CellResult]] = defaultdict(list)
+    for cell in results_of(project, revision_ids, until, targets=wanted):
+        found[homes[cell.board]].append(cell)
+    return dict(found)
+
+
+def _arguments(revision: Revision, until: datetime | None) -> dict[str, Argument]:
+    rows = _standing_at(CarriedOver.objects.filter(revision=revision), until)
+    return {key: Argument(by, text) for key, by, text in rows.values_list("target__key", "by", "argument")}
