@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from django.db import transaction
 
 from logbook.bench.check_templates import CheckTemplate, library
 from logbook.bench.choices import Basis
 from logbook.bench.commands.targets import Asked, add_target
-from logbook.bench.models import Target, TargetIssue
+from logbook.bench.models import Target
+from logbook.bench.queries.from_templates import origin_note, targets_by_template
 from logbook.common.changes import Actor
 from logbook.common.errors import FieldProblem, InvalidInputError
 from logbook.core.errors import CoreError
@@ -19,8 +19,6 @@ from logbook.core.limits import parse_limits
 from logbook.projects.models import Project, Subsystem
 
 MOST_PICKS = 200
-# The first issue of a target is never edited, so its note tells for good where the target came from.
-ORIGIN = re.compile(r"from template ([A-Za-z0-9]+)\Z")
 
 
 @dataclass(frozen=True)
@@ -50,8 +48,8 @@ class AddedTarget:
 class _Chosen:
     """Targets by the template they are from, and all keys in use."""
 
-    targets: dict[str, list[tuple[str, int]]] = field(default_factory=dict)
-    keys: set[str] = field(default_factory=set)
+    targets: dict[str, list[Target]]
+    keys: set[str]
 
     def needed_by(self, template: CheckTemplate, subsystem: Subsystem) -> tuple[list[str], list[str]]:
         """Return the keys of targets the template needs, and the templates without any.
@@ -59,17 +57,14 @@ class _Chosen:
         Where several targets are from one template, those of the same subsystem are meant, if there are any.
         """
         wired: list[str] = []
-        missing: list[str] = []
         for key in template.needs:
             found = self.targets.get(key, [])
-            near = [target for target, home in found if home == subsystem.pk]
-            wired += near or [target for target, _ in found]
-            if not found:
-                missing.append(key)
-        return wired, missing
+            near = [target for target in found if target.subsystem_id == subsystem.pk]
+            wired += [target.key for target in near or found]
+        return wired, [key for key in template.needs if key not in self.targets]
 
     def note(self, template: str, target: Target) -> None:
-        self.targets.setdefault(template, []).append((target.key, target.subsystem_id))
+        self.targets.setdefault(template, []).append(target)
         self.keys.add(target.key)
 
 
@@ -82,7 +77,8 @@ def add_targets_from_templates(*, actor: Actor, project: Project, picks: Sequenc
     """
     Project.objects.select_for_update(no_key=True).get(pk=project.pk)
     _check_number(picks)
-    chosen = _already_chosen(project)
+    keys = set(project.targets.values_list("key", flat=True))
+    chosen = _Chosen(targets_by_template(project), keys)
     added: list[AddedTarget] = []
     problems: list[FieldProblem] = []
     for place in _in_order(picks):
@@ -107,19 +103,6 @@ def _in_order(picks: Sequence[Pick]) -> Iterable[int]:
     """Return the places of the picks in dependency order; unknown templates come last."""
     order = {key: place for place, key in enumerate(library().checks)}
     return sorted(range(len(picks)), key=lambda place: order.get(picks[place].template, len(order)))
-
-
-def _already_chosen(project: Project) -> _Chosen:
-    """Return the targets there are, with the templates they are from. Two queries."""
-    chosen = _Chosen(keys=set(project.targets.values_list("key", flat=True)))
-    issues = TargetIssue.objects.filter(
-        target__project=project, number=1, basis_note__contains="from template "
-    )
-    for issue in issues.select_related("target").order_by("target__position", "target_id"):
-        origin = ORIGIN.search(issue.basis_note)
-        if origin:
-            chosen.note(origin[1], issue.target)
-    return chosen
 
 
 def _add(pick: Pick, project: Project, chosen: _Chosen, actor: Actor) -> AddedTarget:
@@ -188,10 +171,11 @@ def _states_unit(limits: str) -> bool:
 
 
 def _basis(template: CheckTemplate, limits: str) -> tuple[str, str]:
-    """Return the basis of the first issue and its note, which ends with the template."""
-    origin = f"from template {template.key}"
+    """Return the basis of the first issue and its note; limits of one's own are judgement."""
     if limits == template.limits:
-        return template.basis, f"{template.basis_text}, {origin}"
+        return template.basis, origin_note(template.basis_text, template.key)
     if template.limits_from:
-        return Basis.JUDGEMENT, f"filled in by hand for the {template.limits_from}, {origin}"
-    return Basis.JUDGEMENT, f"own limits in place of {template.asks} ({template.basis_text}), {origin}"
+        text = f"filled in by hand for the {template.limits_from}"
+    else:
+        text = f"own limits in place of {template.asks} ({template.basis_text})"
+    return Basis.JUDGEMENT, origin_note(text, template.key)

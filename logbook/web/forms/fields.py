@@ -17,10 +17,15 @@ def sent(request: HttpRequest) -> QueryDict | None:
 def add_problems(form: forms.Form, error: DomainError | CoreError) -> None:
     """Put each problem of ``error`` at its field; what belongs to no field stands above the form."""
     for problem in _problems_of(error):
-        text = problem.message[:1].upper() + problem.message[1:]
-        if problem.allowed and problem.allowed not in text:
-            text = f"{text.rstrip('.')} (allowed: {problem.allowed})"
-        form.add_error(problem.field if problem.field in form.fields else None, text)
+        form.add_error(problem.field if problem.field in form.fields else None, problem_text(problem))
+
+
+def problem_text(problem: FieldProblem) -> str:
+    """Return a problem as a sentence that says what is allowed."""
+    text = problem.message[:1].upper() + problem.message[1:]
+    if problem.allowed and problem.allowed not in text:
+        text = f"{text.rstrip('.')} (allowed: {problem.allowed})"
+    return text
 
 
 def _problems_of(error: DomainError | CoreError) -> list[FieldProblem]:

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from django.urls import URLPattern, path
 
-from logbook.web.views import imports, look_back, measurements, sessions, target_edit, targets
+from logbook.web.views import (
+    check_templates,
+    imports,
+    look_back,
+    measurements,
+    sessions,
+    target_edit,
+    targets,
+)
 from logbook.web.views.bench_door import bench_csv, bench_door
 from logbook.web.views.bench_page import bench_page
 from logbook.web.views.bench_record import bench_record
@@ -29,6 +37,10 @@ urlpatterns: list[URLPattern] = [
     path(f"{TARGET}/", targets.target_detail, name="target-detail"),
     path(f"{TARGET}/edit/", target_edit.target_edit, name="target-edit"),
     path(f"{TARGET}/issue/", target_edit.target_issue, name="target-issue"),
+    path(
+        f"{PROJECT}/check-templates/", check_templates.targets_from_templates, name="targets-from-templates"
+    ),
+    path(f"{PROJECT}/check-templates.csv", check_templates.check_templates_csv, name="check-templates-csv"),
     path(f"{PROJECT}/measurements/", measurements.measurement_list, name="measurement-list"),
     path(f"{PROJECT}/measurements.csv", measurements.measurements_csv, name="measurements-csv"),
     path(f"{PROJECT}/measurements/<int:number>/", measurements.measurement_detail, name="measurement-detail"),

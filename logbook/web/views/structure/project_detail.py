@@ -50,6 +50,7 @@ class ProjectDetailPage:
     revisions: Sequence[Revision]
     subsystems: Sequence[Subsystem]
     options: Sequence[Option]
+    targets: int
     boards: Sequence[BoardRow]
     more_boards: bool
     sessions: Sequence[BenchSession]
@@ -65,15 +66,17 @@ def project_detail(request: HttpRequest, slug: str) -> HttpResponse:
     revisions = list(revisions_of(project).reverse())
     newest = revisions[0] if revisions else None
     boards = list(boards_of(project)[: SHOWN_BOARDS + 1])
+    standing = standing_of(project, newest)
     context = ProjectDetailPage(
         page=frame,
         tags=[tag.name for tag in project.characteristics.all()],
         relatives=relatives_of(project, person(request)),
         state_event=state_events_of(project).first(),
-        doors=doors_of(standing_of(project, newest), newest, has_boards=bool(boards)),
+        doors=doors_of(standing, newest, has_boards=bool(boards)),
         revisions=revisions,
         subsystems=list(subsystems_of(project)),
         options=list(options_of(project)),
+        targets=standing.targets,
         boards=board_rows(boards[:SHOWN_BOARDS]),
         more_boards=len(boards) > SHOWN_BOARDS,
         sessions=list(bench_sessions_of(project)[:SHOWN_SESSIONS]),
