@@ -81,6 +81,7 @@ def past_results(project: Project, revision_ids: Collection[int], until: datetim
 
     Latest readings come through the index, per cell; only cells whose latest reading does not count as
     designed are read through their history.
+    """
     boards = list(Board.objects.filter(revision_id__in=revision_ids))
     evaluation = evaluation_of(project, [board.pk for board in boards], until=until)
     serials = {board.pk: board.serial for board in boards}
