@@ -15,6 +15,7 @@ from api.v1 import (
     revisions,
     reworks,
     subsystems,
+    target_samples,
     targets,
 )
 from api.v1.calculations import parts, samples, signal, uncertainty, verdict
@@ -47,6 +48,7 @@ urlpatterns = [
     path(P + "targets/", targets.TargetList.as_view()),
     path(T, targets.TargetDetail.as_view()),
     path(T + "issues/", targets.IssueList.as_view()),
+    path(T + "sample/", target_samples.TargetSampleView.as_view()),
     path(P + "bench-sessions/", bench_sessions.SessionList.as_view()),
     path(P + "bench-sessions/<int:number>/", bench_sessions.SessionDetail.as_view()),
     path(P + "reworks/", reworks.ReworkList.as_view()),

@@ -14,9 +14,12 @@ from logbook.bench.queries.in_hand import current_results_of
 from logbook.bench.queries.lists import measurements_of_target, target_of, targets_of
 from logbook.core.samples import attribute_bounds
 from logbook.core.verdict import Verdict
+from logbook.planning.queries import samples_of
 from logbook.projects.models import Project, Subsystem
 from logbook.web.access import ProjectPage, project_page, signed_in
 from logbook.web.rendering import csv_answer, show
+from logbook.web.sample_plot import SamplePlot, sample_plot
+from logbook.web.sample_rows import SampleRow, sample_row
 from logbook.web.strips import Strip, strip_for
 from logbook.web.views.bench_now import asks_of
 
@@ -94,6 +97,9 @@ class TargetPage:
     has_more: bool
     needs: list[Target]
     needed_by: list[Target]
+    plot: SamplePlot | None
+    samples: list[SampleRow]
+    has_chance: bool
     boards_passing: int
     share_that_may_fail: float | None
 
@@ -178,6 +184,7 @@ def target_detail(request: HttpRequest, slug: str, key: str) -> HttpResponse:
     current = issues[-1]
     results = current_results_of(target)
     readings = list(measurements_of_target(target)[: SHOWN_READINGS + 1])
+    samples = samples_of(target)
     passing = _boards_passing(results)
     context = TargetPage(
         page=page,
@@ -191,6 +198,9 @@ def target_detail(request: HttpRequest, slug: str, key: str) -> HttpResponse:
         has_more=len(readings) > SHOWN_READINGS,
         needs=[one.needs for one in target.prerequisites.all()],
         needed_by=[one.target for one in target.needed_by.select_related("target").order_by("target__key")],
+        plot=sample_plot(samples),
+        samples=[sample_row(one) for one in samples],
+        has_chance=any(one.predictive for one in samples),
         boards_passing=passing,
         share_that_may_fail=attribute_bounds(0, passing, sides="upper").upper if passing else None,
     )
