@@ -11,6 +11,8 @@ from api.shapes import Name, Names, Shape, Text, Whole, Word
 from logbook.bench.choices import Basis, Harm, Rule, Severity, TargetKind
 from logbook.bench.commands.targets import Asked
 from logbook.bench.models import Target, TargetIssue
+from logbook.calculations.choices import Method
+from logbook.calculations.queries import calculation_named
 from logbook.projects.models import Project
 from logbook.projects.queries import revision_named
 
@@ -79,6 +81,8 @@ class AskedFields(Shape):
     basis = Word(Basis.choices)
     basis_note = Text()
     meant_for = Text(allow_null=True)
+    calculation = Text(allow_null=True, help_text="Key of a calculation whose band becomes the limits.")
+    calculation_band = Word(Method.choices)
 
 
 class TargetNew(Planning, AskedFields):
@@ -117,6 +121,8 @@ class IssueShown(serializers.Serializer[Any]):
     basis = serializers.ChoiceField(Basis.choices)
     basis_note = serializers.CharField()
     meant_for = serializers.CharField(source="meant_for.label", default=None, allow_null=True)
+    calculation = serializers.CharField(source="calculation.key", default=None, allow_null=True)
+    calculation_band = serializers.ChoiceField([("", "none"), *Method.choices])
     reason = serializers.CharField()
     changes_more_than_limits = serializers.BooleanField()
     issued_at = serializers.DateTimeField()
@@ -178,12 +184,29 @@ def asked_of(project: Project, given: dict[str, Any], *, before: TargetIssue | N
     if before is not None:
         values = {name: getattr(before, name) for name in ASKED}
         values |= {"limits": before.limits_text, "meant_for": before.meant_for}
+        values |= {"calculation": before.calculation, "calculation_band": before.calculation_band}
     if "limits" in given and "nominal" not in given:
         values.pop("nominal", None)
     if "meant_for" in given:
         label = given.pop("meant_for")
         values["meant_for"] = revision_named(project, label, field="meant_for") if label else None
+    _take_calculation(project, given, values)
     values |= {name: given.pop(name) for name in (*ASKED, "limits") if name in given}
     if not isinstance(values.get("limits", ""), str):
         values["limits"] = values["limits"].text_in(values.get("unit", ""))
     return Asked(**values)
+
+
+def _take_calculation(project: Project, given: dict[str, Any], values: dict[str, Any]) -> None:
+    """Put the calculation into ``values``; naming one drops the limits of before, and new limits drop it."""
+    if "calculation" in given or "calculation_band" in given:
+        key = given.pop("calculation", None)
+        kept = values.get("calculation") if key is None and "calculation_band" in given else None
+        values["calculation"] = calculation_named(project, key) if key else kept
+        values["calculation_band"] = given.pop("calculation_band", Method.EXTREME.value)
+        if values["calculation"] is not None:
+            for name in ("limits", "unit", "nominal"):
+                values.pop(name, None)
+    elif "limits" in given:
+        values.pop("calculation", None)
+        values.pop("calculation_band", None)

@@ -4,8 +4,10 @@ from django.urls import path
 from drf_spectacular.views import SpectacularAPIView
 
 from api.v1 import (
+    bench_plan,
     bench_sessions,
     boards,
+    check_templates,
     derived,
     evidence,
     instruments,
@@ -14,11 +16,12 @@ from api.v1 import (
     projects,
     revisions,
     reworks,
+    saved_calculations,
     subsystems,
     target_samples,
     targets,
 )
-from api.v1.calculations import parts, samples, signal, uncertainty, verdict
+from api.v1.calculations import parts, samples, signal, tolerance, uncertainty, verdict
 
 P = "projects/<str:slug>/"
 R = P + "revisions/<str:label>/"
@@ -41,14 +44,18 @@ urlpatterns = [
     path(R + "designed-positions/", revisions.DesignedPositionList.as_view()),
     path(R + "coverage/", derived.CoverageView.as_view()),
     path(R + "risks/", derived.RisksView.as_view()),
+    path(R + "bench-plan/", bench_plan.BenchPlanView.as_view()),
     path(P + "boards/", boards.BoardList.as_view()),
     path(B, boards.BoardDetail.as_view()),
     path(B + "events/", boards.BoardEventList.as_view()),
     path(B + "option-settings/", boards.OptionSettingList.as_view()),
     path(P + "targets/", targets.TargetList.as_view()),
+    path(P + "targets/from-templates/", check_templates.TargetsFromTemplates.as_view()),
     path(T, targets.TargetDetail.as_view()),
     path(T + "issues/", targets.IssueList.as_view()),
     path(T + "sample/", target_samples.TargetSampleView.as_view()),
+    path(P + "calculations/", saved_calculations.CalculationList.as_view()),
+    path(P + "calculations/<str:key>/", saved_calculations.CalculationDetail.as_view()),
     path(P + "bench-sessions/", bench_sessions.SessionList.as_view()),
     path(P + "bench-sessions/<int:number>/", bench_sessions.SessionDetail.as_view()),
     path(P + "reworks/", reworks.ReworkList.as_view()),
@@ -62,6 +69,7 @@ urlpatterns = [
     path(E + "view/", evidence.EvidenceView.as_view()),
     path(E + "analyses/", evidence.AnalysisList.as_view()),
     path(E + "analyses/<int:analysis>/", evidence.AnalysisDetail.as_view()),
+    path("check-templates/", check_templates.CheckTemplateList.as_view()),
     path("instruments/", instruments.InstrumentList.as_view()),
     path("instruments/<str:name>/", instruments.InstrumentDetail.as_view()),
     path("instruments/<str:name>/calibrations/", instruments.CalibrationList.as_view()),
@@ -71,5 +79,6 @@ urlpatterns = [
     path("calculations/preferred-value/", parts.PreferredValueView.as_view()),
     path("calculations/sample/", samples.SampleView.as_view()),
     path("calculations/attribute/", samples.AttributeView.as_view()),
+    path("calculations/tolerance/", tolerance.ToleranceView.as_view()),
     path("calculations/signal/", signal.SignalView.as_view()),
 ]

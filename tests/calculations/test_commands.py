@@ -79,7 +79,18 @@ def test_the_same_again_changes_nothing(bench: Bench) -> None:
         ({"parts": {f"r{i}": "1" for i in range(51)}}, "parts"),
         ({"parts": {"sqrt": "1"}, "formula": "2"}, "parts"),
     ],
-    ids="tower attribute 1MB deep missing-part unit samples tolerance 51-parts name".split(),
+    ids=[
+        "tower",
+        "attribute",
+        "1MB",
+        "deep",
+        "missing-part",
+        "unit",
+        "samples",
+        "tolerance",
+        "51-parts",
+        "name",
+    ],
 )
 def test_it_refuses_naming_the_field(bench: Bench, more: dict[str, Any], field: str) -> None:
     with pytest.raises(InvalidInputError) as refused:
