@@ -127,11 +127,12 @@ def answer_uncertainty(given: Given) -> UncertaintyAnswer:
         reading=value,
         shown=shown,
         standard=format_quantity(result.standard_uncertainty, unit, digits=4),
-        budget=tuple(_budget_line(line, unit) for line in result.budget),
+        budget=tuple(budget_line(line, unit) for line in result.budget),
     )
 
 
-def _budget_line(line: Contribution, unit: Unit) -> BudgetLine:
+def budget_line(line: Contribution, unit: Unit) -> BudgetLine:
+    """Return a contribution as text."""
     return BudgetLine(
         name=line.name,
         half_width=format_quantity(line.half_width_or_s, unit, digits=4),

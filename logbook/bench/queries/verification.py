@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from django.db.models import Q
 
 from logbook.bench.models import CurrentResult, FailingSpan, Measurement, Trial
+from logbook.bench.queries.budget import uncertainty_discrepancy
 from logbook.bench.queries.evaluation import (
     FAILING,
     Cell,
@@ -141,13 +142,17 @@ def _trials(project: Project, firsts: Firsts) -> Iterator[Discrepancy]:
 
 
 def _verdicts(project: Project) -> Iterator[Discrepancy]:
-    """Judge every reading again by the issue it was judged by."""
-    rows = Measurement.objects.filter(project=project).select_related("issue").order_by("pk")
+    """Judge every reading again by the issue it was judged by, and work its uncertainty out anew."""
+    rows = (
+        Measurement.objects.filter(project=project).select_related("issue", "instrument_range").order_by("pk")
+    )
     for row in rows.iterator(chunk_size=2_000):
         again = _judged_again(row)
         kept = f"{row.verdict} {row.undecidable} {row.value_base}"
         if again != kept:
             yield Discrepancy("verdict", f"measurement {row.pk}", kept, again)
+        if differing := uncertainty_discrepancy(row):
+            yield Discrepancy("uncertainty", f"measurement {row.pk}", *differing)
 
 
 def _judged_again(row: Measurement) -> str:

@@ -14,13 +14,16 @@ from django.urls import reverse
 from logbook.bench.choices import Verdict
 from logbook.bench.commands import withdraw_measurement
 from logbook.bench.models import Measurement, TargetIssue
+from logbook.bench.queries.budget import Budget, budget_of
 from logbook.bench.queries.calibration import CalibrationFlag, calibration_record
 from logbook.bench.queries.lists import measurement_of, measurements_of
 from logbook.bench.queries.yardstick import yardstick_for
 from logbook.common.errors import ConflictError, DomainError
+from logbook.core.quantities import format_quantity, unit_named
 from logbook.projects.models import Project
 from logbook.projects.queries import lineages
 from logbook.web.access import ProjectPage, actor_of, project_page, signed_in
+from logbook.web.calculations import BudgetLine, budget_line
 from logbook.web.forms.bench import WithdrawForm
 from logbook.web.forms.fields import add_problems
 from logbook.web.paging import newest_first
@@ -75,6 +78,10 @@ class MeasurementPage:
     calibration: CalibrationFlag | None
     today: VerdictToday | None
     form: WithdrawForm
+    budget: Budget | None
+    lines: tuple[BudgetLine, ...]
+    standard: str
+    scatter: dict[str, str]
     conditions: list[tuple[str, Any]]
 
 
@@ -215,9 +222,33 @@ def _detail(
         calibration=record.flag(instrument, measurement.taken_at),
         today=_today(page.project, measurement),
         form=form,
+        **_budget(measurement),
         conditions=sorted(measurement.conditions.items()),
     )
     return show(request, "measurements/detail.html", context, status=status)
+
+
+def _budget(measurement: Measurement) -> dict[str, Any]:
+    """Return the budget of a reading and its numbers as text."""
+    budget = budget_of(measurement)
+    if budget is None:
+        return {"budget": None, "lines": (), "standard": "", "scatter": {}}
+    # Levels in dBm differ by decibels, not by a level of so many dBm.
+    own = unit_named(measurement.unit)
+    unit = unit_named("dB") if own.logarithmic else own
+    u, scatter = budget.standard_uncertainty, budget.scatter
+    return {
+        "budget": budget,
+        "lines": tuple(budget_line(line, unit) for line in budget.lines),
+        "standard": "" if u is None else format_quantity(u, unit, digits=4),
+        "scatter": {
+            "mean": format_quantity(scatter.mean, own, uncertainty=scatter.standard_uncertainty or None),
+            "s": format_quantity(scatter.standard_deviation, unit, digits=4),
+            "u": format_quantity(scatter.standard_uncertainty, unit, digits=4),
+        }
+        if scatter
+        else {},
+    }
 
 
 def _today(project: Project, measurement: Measurement) -> VerdictToday | None:
