@@ -46,6 +46,7 @@ INSTALLED_APPS = [
     "logbook.evidence",
     "logbook.calculations",
     "logbook.bench",
+    "logbook.findings",
     "logbook.planning",
     "logbook.recall",
     "logbook.web",

@@ -1,0 +1,8 @@
+"""App of findings."""
+
+from django.apps import AppConfig
+
+
+class FindingsConfig(AppConfig):
+    name = "logbook.findings"
+    label = "findings"
