@@ -61,7 +61,7 @@ def described(
     *,
     sends: Any = None,
     status: int = 200,
-    parameters: tuple[str, ...] = (),
+    parameters: tuple[str | OpenApiParameter, ...] = (),
     also: dict[int, Any] | None = None,
 ) -> Callable[[F], F]:
     """Describe one method of a view: its name, what it takes and what it answers."""
@@ -70,9 +70,14 @@ def described(
         request=sends,
         responses={status: answer} | (also or {}),
         parameters=[
-            OpenApiParameter(parameter, str, description=_meaning(parameter)) for parameter in parameters
+            OpenApiParameter(one, str, description=_meaning(one)) if isinstance(one, str) else one
+            for one in parameters
         ],
     )
+
+
+def _parameter(name: str) -> OpenApiParameter:
+    return OpenApiParameter(name, str, description=_meaning(name))
 
 
 def _meaning(parameter: str) -> str:
@@ -83,6 +88,7 @@ MEANINGS = {
     "after": "Key of the last row of the page before: `next_after` of that answer.",
     "limit": "Rows a page, 1 to 500; 100 when left out.",
     "as_of": "A past day (YYYY-MM-DD): as the project stood at its end.",
+    "minutes": "Hands-on minutes there are, 1 to 1440; 60 when left out.",
     "verdict": "pass, conditional pass, conditional fail, fail, or none.",
     "project": "Short name of the project; needed.",
     "revision": "Label of a revision; for targets, whose issue in force is shown.",

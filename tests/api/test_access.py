@@ -115,6 +115,7 @@ GET = [
     "revisions/A/designed-positions/",
     "revisions/A/coverage/",
     "revisions/A/risks/",
+    "revisions/A/bench-plan/",
     "boards/",
     "boards/0001/",
     "boards/0001/events/",
