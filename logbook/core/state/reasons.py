@@ -137,7 +137,7 @@ def _discount(link: Link) -> str:
     steps = len(link.way) - 1
     if not steps:
         return touches
-    return f"{touches}, {'one step' if steps == 1 else f'{steps} steps'} from {link.way[0]}"
+    return f"{touches}, {'one step' if steps == 1 else 'two steps'} from {link.way[0]}"
 
 
 def _worst_first(cells: Sequence[CellEvidence]) -> list[CellEvidence]:

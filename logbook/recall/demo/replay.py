@@ -12,7 +12,7 @@ from logbook.bench.models import Instrument, Measurement, Target
 from logbook.common import clock
 from logbook.common.errors import ConflictError, InvalidInputError
 from logbook.projects.models import Project
-from logbook.recall.demo import DEMO_PROJECTS, bench, design, workshop
+from logbook.recall.demo import DEMO_PROJECTS, bench, calculations, decisions, design, workshop
 from logbook.recall.demo.cast import Cast
 from logbook.recall.demo.story import Entry, story
 
@@ -26,6 +26,9 @@ HANDLERS: dict[str, Callable[[Cast, Entry], None]] = {
     "add options": design.options,
     "set designed positions": design.designed_positions,
     "add targets": design.targets,
+    "add changes": decisions.changes,
+    "describe changes": decisions.described_changes,
+    "carry over": decisions.carried_over,
     "add board": workshop.board,
     "record board event": workshop.board_event,
     "change board": workshop.changed_board,
@@ -37,6 +40,9 @@ HANDLERS: dict[str, Callable[[Cast, Entry], None]] = {
     "change bench session": bench.changed_session,
     "record readings": bench.readings,
     "withdraw reading": bench.withdrawal,
+    "save calculation": calculations.saved,
+    "change calculation": calculations.changed,
+    "take band": calculations.taken,
 }
 
 

@@ -1,0 +1,50 @@
+"""What each revision changed and what is carried over: the entries of the story that say so."""
+
+from __future__ import annotations
+
+from logbook.bench.queries.lists import target_of
+from logbook.boards.commands import fold_in_rework
+from logbook.boards.queries import board_named, rework_of
+from logbook.planning.commands import carry_over
+from logbook.projects.commands import add_change, describe_change
+from logbook.projects.queries import change_of
+from logbook.recall.demo.cast import Cast
+from logbook.recall.demo.story import Entry
+
+
+def changes(cast: Cast, entry: Entry) -> None:
+    """Record what a revision does differently, and the reworks that become part of its drawing."""
+    project = cast.project(entry)
+    for row in entry.says["changes"]:
+        says = dict(row)
+        folded = says.pop("folds_in", {})
+        change = add_change(
+            actor=cast.actor(entry),
+            revision=cast.revision(entry, entry.says["label"]),
+            key=says.pop("key"),
+            kind=says.pop("kind"),
+            what=says.pop("what"),
+            subsystems=cast.subsystems(entry, says.pop("touches")),
+            values=says,
+        )
+        for serial, key in folded.items():
+            rework = rework_of(board_named(project, serial), key)
+            fold_in_rework(actor=cast.actor(entry), change=change, rework=rework)
+
+
+def described_changes(cast: Cast, entry: Entry) -> None:
+    """Bring changes of a revision into a state."""
+    revision = cast.revision(entry, entry.says["label"])
+    for key in entry.says["keys"]:
+        change = change_of(revision, key)
+        describe_change(actor=cast.actor(entry), change=change, values={"state": entry.says["state"]})
+
+
+def carried_over(cast: Cast, entry: Entry) -> None:
+    """Carry the evidence of a target over by hand."""
+    carry_over(
+        actor=cast.actor(entry),
+        revision=cast.revision(entry, entry.says["label"]),
+        target=target_of(cast.project(entry), entry.says["target"]),
+        argument=entry.says["argument"],
+    )
