@@ -17,6 +17,7 @@ LONGEST_LINE = 200
 _VALUE = re.compile(r"([+-]?[0-9.][^\s±%]*(?: *(?![0-9+\-±])[^\s0-9±][^\s±]*)?)\s*(.*)")
 _RANGE = re.compile(r"(.+?)\s*(?:\bto\b|\.\.)\s*(.+)")
 _TEMPCO = re.compile(r".*(?:ppm|%) ?/ ?(?:K|°C)")
+_BOTH_WAYS = re.compile(r"(?:±|\+/-|\+-)\s*")
 _DEGREES = re.compile(r".*°C")
 
 
@@ -73,9 +74,9 @@ def _part(number: int, text: str) -> dict[str, Any]:
     for piece in others:
         ends = _RANGE.fullmatch(piece)
         if piece.startswith("reference "):
-            degrees["reference"] = piece.removeprefix("reference ").strip()
+            degrees["reference"] = _degrees(piece.removeprefix("reference "))
         elif ends and "tempco" in part and _DEGREES.fullmatch(piece):
-            degrees |= {"low": ends[1], "high": ends[2]}
+            degrees |= {"low": _degrees(ends[1]), "high": _degrees(ends[2])}
         elif ends:
             part |= {"low": ends[1], "high": ends[2]}
         elif _TEMPCO.fullmatch(piece):
@@ -92,7 +93,7 @@ def _valued(number: int, text: str) -> dict[str, Any]:
     found = _VALUE.fullmatch(text)
     if found is None:
         raise _unreadable(number, "has no value that can be read", text)
-    nominal, tolerance = found[1].strip(), found[2].strip()
+    nominal, tolerance = found[1].strip(), _BOTH_WAYS.sub("", found[2].strip(), count=1)
     return {"nominal": nominal, "tolerance": tolerance} if tolerance else {"nominal": nominal}
 
 
@@ -108,4 +109,4 @@ def _with_unit(given: Any, part: Mapping[str, Any]) -> str:
 
 
 def _degrees(given: Any) -> str:
-    return str(given).removesuffix("°C").strip()
+    return str(given).strip().removesuffix("°C").strip()

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from django.urls import URLPattern
 
-from logbook.web.routes import bench, evidence, review, structure
+from logbook.web.routes import bench, calculations, evidence, review, structure
 
 urlpatterns: list[URLPattern] = [
     *structure.urlpatterns,
     *bench.urlpatterns,
+    *calculations.urlpatterns,
     *evidence.urlpatterns,
     *review.urlpatterns,
 ]

@@ -12,7 +12,7 @@ from logbook.core.tolerance import parse_part
 
 LINES = [
     ("r = 45.3k 1 %", {"nominal": "45.3k", "tolerance": "1 %"}),
-    ("r = 45.3kΩ±1%", {"nominal": "45.3kΩ", "tolerance": "±1%"}),
+    ("r = 45.3kΩ±1%", {"nominal": "45.3kΩ", "tolerance": "1%"}),
     ("v = 5 V +10 % / -5 %", {"nominal": "5 V", "tolerance": "+10 % / -5 %"}),
     ("i = 50 µA 50 µA", {"nominal": "50 µA", "tolerance": "50 µA"}),
     ("v = 1.8 V 1.5 % + 10 mV", {"nominal": "1.8 V", "tolerance": "1.5 % + 10 mV"}),
@@ -26,7 +26,7 @@ LINES = [
             "nominal": "10k",
             "tolerance": "1 %",
             "tempco": "100 ppm/K",
-            "temperature": {"low": "-40", "high": "85 °C", "reference": "25 °C"},
+            "temperature": {"low": "-40", "high": "85", "reference": "25"},
         },
     ),
 ]
@@ -41,6 +41,7 @@ def test_it_reads_a_part(line: str, part: dict[str, Any]) -> None:
 def test_what_it_writes_reads_as_the_same_part(line: str) -> None:
     ((name, part),) = parts_of_lines(line).items()
     ((_, again),) = parts_of_lines(lines_of_parts({name: part})).items()
+    assert again == part
     assert parse_part(name, again) == parse_part(name, part)
 
 

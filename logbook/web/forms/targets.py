@@ -9,6 +9,8 @@ from django import forms
 from logbook.bench.choices import Basis, Harm, Rule, Severity, TargetKind
 from logbook.bench.commands.targets import Asked
 from logbook.bench.models import Target, TargetIssue
+from logbook.calculations.choices import Method
+from logbook.calculations.models import Calculation
 from logbook.projects.models import Option, Project, Revision, Subsystem
 from logbook.web.cautions import CAUTIONS
 from logbook.web.forms.fields import TagsField
@@ -31,7 +33,7 @@ PLANNED = (
 LETTERS = [(key, f"{key}: {caution.title}") for key, caution in CAUTIONS.items()]
 
 
-OFFERED = {"meant_for": Revision, "subsystem": Subsystem, "needs_option": Option}
+OFFERED = {"calculation": Calculation, "meant_for": Revision, "subsystem": Subsystem, "needs_option": Option}
 
 
 class ProjectForm(forms.Form):
@@ -82,6 +84,16 @@ class AskedForm(ProjectForm):
     basis_note = forms.CharField(
         label="Which one", max_length=300, required=False, help_text="Clause, data sheet page or calculation."
     )
+    calculation = forms.ModelChoiceField(
+        Calculation.objects.none(),
+        label="Limits from a calculation",
+        required=False,
+        empty_label="none",
+        help_text="Leave limits, unit and nominal empty: its band becomes the limits.",
+    )
+    calculation_band = forms.ChoiceField(
+        label="Which band", choices=[("", "none"), *Method.choices], required=False
+    )
     meant_for = forms.ModelChoiceField(
         Revision.objects.none(),
         label="Meant for revision",
@@ -107,6 +119,8 @@ class AskedForm(ProjectForm):
             basis=given["basis"],
             basis_note=given["basis_note"],
             meant_for=given["meant_for"],
+            calculation=given["calculation"],
+            calculation_band=given["calculation_band"],
         )
 
 
@@ -134,6 +148,20 @@ def asked_of(issue: TargetIssue) -> dict[str, Any]:
         "basis": issue.basis,
         "basis_note": issue.basis_note,
         "meant_for": issue.meant_for_id,
+        "calculation": issue.calculation_id,
+        "calculation_band": issue.calculation_band,
+    }
+
+
+def asked_from(calculation: Calculation, band: str) -> dict[str, Any]:
+    """Return what the form shows where a band is to become the limits."""
+    empty = dict.fromkeys(("limits", "unit", "nominal", "basis_note"), "")
+    return {
+        **empty,
+        "basis": Basis.DERIVED.value,
+        "calculation": calculation.pk,
+        "calculation_band": band,
+        "reason": f"Limits from calculation {calculation.key}, version {calculation.version}.",
     }
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from django import forms
 from django.contrib import messages
@@ -13,11 +14,12 @@ from django.urls import reverse
 from logbook.bench.commands import add_target, change_target, issue_target
 from logbook.bench.models import Target, TargetIssue
 from logbook.bench.queries.lists import target_of
+from logbook.calculations.queries import calculation_of
 from logbook.common.errors import DomainError
 from logbook.projects.models import Project
 from logbook.web.access import ProjectPage, actor_of, project_page, signed_in
 from logbook.web.forms.fields import add_problems
-from logbook.web.forms.targets import IssueForm, NewTargetForm, PlannedForm, asked_of, planned_of
+from logbook.web.forms.targets import IssueForm, NewTargetForm, PlannedForm, asked_from, asked_of, planned_of
 from logbook.web.rendering import show
 from logbook.web.views.bench_now import asks_of
 
@@ -50,7 +52,9 @@ class TargetIssuePage:
 def target_create(request: HttpRequest, slug: str) -> HttpResponse:
     """Add a target with its first issue."""
     page = project_page(request, slug, may="edit")
-    form = NewTargetForm(request.POST or None, project=page.project)
+    form = NewTargetForm(
+        request.POST or None, initial=_from_calculation(request, page.project), project=page.project
+    )
     if request.method == "POST" and form.is_valid():
         target = _added(request, page.project, form)
         if target is not None:
@@ -117,7 +121,8 @@ def target_issue(request: HttpRequest, slug: str, key: str) -> HttpResponse:
     page = project_page(request, slug, may="edit")
     target = target_of(page.project, key)
     current = list(target.issues.all())[-1]
-    form = IssueForm(request.POST or None, initial=asked_of(current), project=page.project)
+    initial = asked_of(current) | _from_calculation(request, page.project)
+    form = IssueForm(request.POST or None, initial=initial, project=page.project)
     if request.method == "POST" and form.is_valid():
         try:
             reason = form.cleaned_data["reason"]
@@ -137,6 +142,12 @@ def target_issue(request: HttpRequest, slug: str, key: str) -> HttpResponse:
         readings=target.measurements.filter(withdrawn_at__isnull=True).count(),
     )
     return show(request, "targets/issue.html", context, status=400 if form.errors else 200)
+
+
+def _from_calculation(request: HttpRequest, project: Project) -> dict[str, Any]:
+    """Return what the form shows when the page of a calculation leads here."""
+    key = request.GET.get("calculation", "")
+    return asked_from(calculation_of(project, key), request.GET.get("band", "")) if key else {}
 
 
 def _what_it_changes(issue: TargetIssue) -> str:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.db.models import Q, QuerySet
 from django.http import HttpRequest, HttpResponse
 
 from logbook.bench.choices import Outcome, Severity
 from logbook.bench.models import CurrentResult, Measurement, Target, TargetIssue
+from logbook.bench.queries.basis import LimitsBasis, basis_of
 from logbook.bench.queries.in_hand import current_results_of
 from logbook.bench.queries.lists import measurements_of_target, target_of, targets_of
 from logbook.core.samples import attribute_bounds
@@ -61,6 +62,7 @@ class ShownIssue:
     issue: TargetIssue
     asks: str
     points: str
+    basis: LimitsBasis | None = None
 
 
 @dataclass(frozen=True)
@@ -181,7 +183,7 @@ def target_detail(request: HttpRequest, slug: str, key: str) -> HttpResponse:
     page = project_page(request, slug)
     target = target_of(page.project, key)
     issues = [_shown_issue(issue) for issue in target.issues.all()]
-    current = issues[-1]
+    current = replace(issues[-1], basis=basis_of(issues[-1].issue))
     results = current_results_of(target)
     readings = list(measurements_of_target(target)[: SHOWN_READINGS + 1])
     samples = samples_of(target)

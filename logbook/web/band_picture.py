@@ -1,0 +1,176 @@
+"""The bands of a stack-up against limits, on one scale. The template only writes down what stands here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from logbook.calculations.choices import Method
+from logbook.core.limits import Limits
+from logbook.core.tolerance import fit_within
+from logbook.web.scales import Scale
+from logbook.web.strip_picture import CHARACTER, Band, Caption
+
+WIDTH = 420
+ROW = 38
+TOP = 4
+BESIDE = 0.08
+
+
+@dataclass(frozen=True)
+class BandRow:
+    """The band of one method: where it is drawn, its ends as numbers and as text, and how it fits."""
+
+    label: str
+    words: str
+    bar: Band
+    y: int
+    low: float
+    high: float
+    low_text: str
+    high_text: str
+    fits: bool | None
+    margin: str
+
+    @property
+    def tone(self) -> str:
+        """Return the class that repeats in colour whether the band keeps the limits."""
+        return {True: "pass", False: "fail", None: "plain"}[self.fits]
+
+    @property
+    def verdict(self) -> str:
+        """Return whether the band keeps the limits, in words; empty without limits."""
+        return {True: "within the limits", False: "beyond the limits", None: ""}[self.fits]
+
+    @property
+    def text_y(self) -> int:
+        """Return the base line of the row's words."""
+        return self.y + 13
+
+    @property
+    def bar_y(self) -> int:
+        """Return the upper edge of the bar."""
+        return self.y + 19
+
+
+@dataclass(frozen=True)
+class BandPicture:
+    """The whole picture."""
+
+    rows: tuple[BandRow, ...]
+    nominal: float
+    zone: Band | None
+    limits: tuple[float, ...]
+    captions: tuple[Caption, ...]
+    label: str
+
+    @property
+    def width(self) -> int:
+        """Return the width."""
+        return WIDTH
+
+    @property
+    def foot(self) -> int:
+        """Return the lower end of the lines of limits and nominal value."""
+        return TOP + ROW * len(self.rows) + 2
+
+    @property
+    def height(self) -> int:
+        """Return the height."""
+        return self.foot + 20
+
+
+def picture_of(
+    nominal: float, bands: Mapping[str, tuple[float, float]], unit: str, limits: Limits | None = None
+) -> BandPicture:
+    """Return the picture of the bands by method; limits are in the same unit."""
+    bounds = _bounds(limits)
+    known = [end for end in bounds if end is not None]
+    values = [nominal, *known, *(end for band in bands.values() for end in band)]
+    room = (max(values) - min(values)) * BESIDE or abs(nominal) * BESIDE or 1.0
+    scale = Scale(min(values) - room, max(values) + room, WIDTH)
+    digits = _digits(values)
+    rows = tuple(
+        _row(Method(name), band, place, unit, scale, bounds, digits)
+        for place, (name, band) in enumerate(bands.items())
+    )
+    foot = TOP + ROW * len(rows) + 16
+    captions = tuple(_caption(scale.x(value), foot, f"{value:.{digits}g}") for value in known)
+    words = [f"nominal {nominal:.{digits}g} {unit}".rstrip()]
+    words += [f"{row.label} {row.words}{', ' + row.verdict if row.verdict else ''}" for row in rows]
+    return BandPicture(
+        rows=rows,
+        nominal=scale.x(nominal),
+        zone=_zone(bounds, scale) if known else None,
+        limits=tuple(scale.x(value) for value in known),
+        captions=_apart(captions),
+        label="; ".join(words),
+    )
+
+
+def _bounds(limits: Limits | None) -> tuple[float | None, float | None]:
+    if limits is None:
+        return None, None
+    low, high = (None if bound is None else float(bound) for bound in (limits.low, limits.high))
+    return low, high
+
+
+def _digits(values: Sequence[float]) -> int:
+    """Return as many digits as show a thousandth of the stretch the values span."""
+    span, size = max(values) - min(values), max(abs(value) for value in values)
+    if span <= 0 or size == 0:
+        return 6
+    digits = 4
+    while digits < 12 and span * 2e-3 < size * 10.0 ** (1 - digits):
+        digits += 1
+    return digits
+
+
+def _row(
+    method: Method,
+    band: tuple[float, float],
+    place: int,
+    unit: str,
+    scale: Scale,
+    bounds: tuple[float | None, float | None],
+    digits: int,
+) -> BandRow:
+    low, high = band
+    texts = [f"{end:.{digits}g}" for end in band]
+    fits, margin = None, ""
+    if bounds != (None, None):
+        fit = fit_within(low, high, limit_low=bounds[0], limit_high=bounds[1])
+        fits = fit.inside
+        margins = [one for one in (fit.margin_low, fit.margin_high) if one is not None]
+        margin = f"{min(margins):.3g} {unit}".rstrip()
+    return BandRow(
+        label=method.label,
+        words=f"{texts[0]} to {texts[1]} {unit}".rstrip(),
+        bar=Band(scale.x(low), max(scale.x(high), scale.x(low) + 2)),
+        y=TOP + ROW * place,
+        low=low,
+        high=high,
+        low_text=texts[0],
+        high_text=texts[1],
+        fits=fits,
+        margin=margin,
+    )
+
+
+def _zone(bounds: tuple[float | None, float | None], scale: Scale) -> Band:
+    low = scale.low if bounds[0] is None else bounds[0]
+    high = scale.high if bounds[1] is None else bounds[1]
+    return Band(scale.x(low), scale.x(high))
+
+
+def _caption(x: float, y: int, text: str) -> Caption:
+    half = len(text) * CHARACTER / 2
+    return Caption(round(min(max(x, half), WIDTH - half), 1), y, text)
+
+
+def _apart(captions: tuple[Caption, ...]) -> tuple[Caption, ...]:
+    """Turn two captions that would touch away from each other."""
+    if len(captions) == 2 and captions[0].reach[1] > captions[1].reach[0] - CHARACTER:
+        left, right = captions
+        return Caption(left.x, left.y, left.text, "end"), Caption(right.x, right.y, right.text, "start")
+    return captions

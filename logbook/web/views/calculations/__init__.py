@@ -1,0 +1,1 @@
+"""Pages of tolerance stack-ups: calculators that store nothing, and calculations kept on a project."""
