@@ -18,6 +18,7 @@ from logbook.bench.choices import CalibrationResult
 from logbook.bench.commands import add_instrument, change_instrument, record_calibration
 from logbook.bench.models import Instrument
 from logbook.bench.queries.lists import instrument_of, instruments
+from logbook.projects.queries import check_edits_somewhere
 
 STATED = ("full_scale", "percent_of_reading", "percent_of_range", "counts", "resolution")
 
@@ -127,6 +128,7 @@ class InstrumentList(LogbookView):
     @described("instruments_create", InstrumentShown, sends=InstrumentNew, status=201)
     def post(self, request: Request) -> Response:
         """Add an instrument with what its ranges state."""
+        check_edits_somewhere(self.person)
         instrument = add_instrument(actor=self.actor, **checked(InstrumentNew, request.data))
         return Response(shown(instrument_of(instrument.name)), status=201)
 
@@ -142,6 +144,7 @@ class InstrumentDetail(LogbookView):
     @described("instruments_change", InstrumentShown, sends=InstrumentChange)
     def patch(self, request: Request, name: str) -> Response:
         """Change descriptive fields or replace the ranges; the name stays."""
+        check_edits_somewhere(self.person)
         instrument = instrument_of(name)
         given = checked(InstrumentChange, request.data, partial=True)
         ranges = given.pop("ranges", None)
@@ -164,6 +167,7 @@ class CalibrationList(LogbookView):
     @described("calibrations_create", CalibrationShown, sends=CalibrationFields, status=201)
     def post(self, request: Request, name: str) -> Response:
         """Record a calibration; it may clear or condemn readings taken since the one before was due."""
+        check_edits_somewhere(self.person)
         calibration = record_calibration(
             actor=self.actor, instrument=instrument_of(name), **checked(CalibrationFields, request.data)
         )

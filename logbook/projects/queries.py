@@ -67,6 +67,21 @@ def check_role(role: str, *, may: str) -> None:
         raise NotAllowedError(message)
 
 
+def edits_somewhere(user: User) -> bool:
+    """Say whether ``user`` owns or edits any project. One query."""
+    editing = [role for role, allowed in MAY.items() if "edit" in allowed]
+    return Membership.objects.filter(user=user, role__in=editing).exists()
+
+
+def check_edits_somewhere(user: User) -> None:
+    """Refuse who edits no project: what the whole site shares is kept by those who do."""
+    if not edits_somewhere(user):
+        message = (
+            "instruments are shared by the whole site; only an owner or editor of a project may change them"
+        )
+        raise NotAllowedError(message)
+
+
 def role_of(user: User, project: Project) -> str:
     """Return the role of ``user``; empty for a stranger. One query."""
     role = Membership.objects.filter(user=user, project=project).values_list("role", flat=True).first()

@@ -174,3 +174,17 @@ def test_it_lets_an_editor_write_and_a_reader_and_a_stranger_not(
     problem_of(caller_for(bench.stranger).post(f"projects/tern/{address}", body), 404)
     problem_of(caller_for(bench.editor, "read").post(f"projects/tern/{address}", body), 403)
     assert editor.post(f"projects/tern/{address}", body).status_code in (200, 201)
+
+
+@pytest.mark.parametrize("who", ["reader", "stranger"])
+def test_who_edits_no_project_may_not_change_instruments(bench: Bench, who: str) -> None:
+    """Reported by a user's trial: a member of no project could rewrite the accuracy of every meter."""
+    caller_for(bench.owner).post("instruments/", {"name": "M-1", "kind": "meter"})
+    caller = caller_for(getattr(bench, who))
+    calibration = {"number": "K1", "on": "2026-01-01", "result": "out of limits", "next_due": "2026-02-01"}
+    for answer in (
+        caller.post("instruments/", {"name": "M-2", "kind": "meter"}),
+        caller.patch("instruments/M-1/", {"retired": True}),
+        caller.post("instruments/M-1/calibrations/", calibration),
+    ):
+        assert problem_of(answer, 403)["code"] == "not_allowed"

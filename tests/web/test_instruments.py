@@ -12,6 +12,7 @@ import pytest
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
 
 from logbook.bench.commands import add_instrument, record_calibration
 from logbook.bench.models import Instrument
@@ -248,3 +249,16 @@ def test_the_link_to_flagged_readings_shows_those_of_the_instrument(
     with_it = bench.read("3.31", instrument="bench-dmm")
     rows = person.get("/p/tern/measurements/?instrument=bench-dmm").context["rows"]
     assert [row.pk for row in rows] == [with_it.pk]
+
+
+@pytest.mark.parametrize("who", ["reader", "stranger"])
+@pytest.mark.parametrize("page", ["instrument-create", "instrument-edit", "calibration-create"])
+def test_who_edits_no_project_may_not_change_what_all_share(
+    client: Client, bench: Bench, who: str, page: str
+) -> None:
+    add_instrument(actor=bench.actor, name="M-9", kind="meter")
+    client.force_login(getattr(bench, who))
+    arguments = [] if page == "instrument-create" else ["M-9"]
+    answer = client.post(reverse(page, args=arguments), {"name": "M-8", "kind": "meter"})
+    assert answer.status_code == 403
+    assert b"only an owner or editor of a project" in answer.content

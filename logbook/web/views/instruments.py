@@ -21,6 +21,7 @@ from logbook.bench.queries.instruments import (
 )
 from logbook.bench.queries.lists import instrument_of
 from logbook.common.errors import DomainError, FieldProblem, InvalidInputError
+from logbook.projects.queries import check_edits_somewhere, edits_somewhere
 from logbook.web.access import actor_of, person, signed_in
 from logbook.web.forms.fields import add_problems
 from logbook.web.forms.instruments import (
@@ -53,6 +54,7 @@ class InstrumentListPage:
     form: forms.Form
     lines: tuple[InstrumentLine, ...]
     total: int
+    may_change: bool
 
 
 @dataclass(frozen=True)
@@ -64,6 +66,7 @@ class InstrumentPage:
     ranges: tuple[RangeExample, ...]
     calibrations: tuple[Calibration, ...]
     flagged: tuple[FlaggedReadings, ...]
+    may_change: bool
 
 
 @dataclass(frozen=True)
@@ -89,7 +92,8 @@ def instrument_list(request: HttpRequest) -> HttpResponse:
     form = InstrumentFilterForm(request.GET)
     lines = instrument_lines()
     wanted = tuple(line for line in lines if _is_wanted(form, line))
-    return show(request, "instruments/list.html", InstrumentListPage(form, wanted, len(lines)))
+    context = InstrumentListPage(form, wanted, len(lines), edits_somewhere(person(request)))
+    return show(request, "instruments/list.html", context)
 
 
 @signed_in
@@ -123,6 +127,7 @@ def instrument_detail(request: HttpRequest, name: str) -> HttpResponse:
         ranges=tuple(worked_out(one) for one in instrument.ranges.all()),
         calibrations=tuple(reversed(instrument.calibrations.all())),
         flagged=flagged_readings_of(instrument, person(request)),
+        may_change=edits_somewhere(person(request)),
     )
     return show(request, "instruments/detail.html", context)
 
@@ -130,6 +135,7 @@ def instrument_detail(request: HttpRequest, name: str) -> HttpResponse:
 @signed_in
 def instrument_create(request: HttpRequest) -> HttpResponse:
     """Add an instrument with its ranges."""
+    check_edits_somewhere(person(request))
     form = InstrumentForm(request.POST or None)
     rows = RangeFormSet(request.POST or None, prefix="ranges")
     if request.method == "POST" and form.is_valid() and rows.is_valid():
@@ -148,6 +154,7 @@ def instrument_create(request: HttpRequest) -> HttpResponse:
 @signed_in
 def instrument_edit(request: HttpRequest, name: str) -> HttpResponse:
     """Change what an instrument is and what its ranges state."""
+    check_edits_somewhere(person(request))
     instrument = instrument_of(name)
     form = InstrumentChangeForm(request.POST or None, initial=_description(instrument))
     rows = RangeFormSet(request.POST or None, prefix="ranges", initial=ranges_as_typed(instrument))
@@ -165,6 +172,7 @@ def instrument_edit(request: HttpRequest, name: str) -> HttpResponse:
 @signed_in
 def calibration_create(request: HttpRequest, name: str) -> HttpResponse:
     """Record a calibration."""
+    check_edits_somewhere(person(request))
     instrument = instrument_of(name)
     form = CalibrationForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
