@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from django.urls import URLPattern, path
 
-from logbook.web.views import calculators, instruments, revisions, risks
+from logbook.web.views import bench_plan, calculators, instruments, revisions, risks
 
 urlpatterns: list[URLPattern] = [
     path("p/<slug:slug>/rev/<str:label>/", revisions.revision_detail, name="revision-detail"),
     path("p/<slug:slug>/rev/<str:label>/risks/", risks.risk_list, name="risk-list"),
+    path("p/<slug:slug>/rev/<str:label>/bench-plan/", bench_plan.bench_plan, name="bench-plan"),
+    path("p/<slug:slug>/rev/<str:label>/bench-plan.csv", bench_plan.bench_plan_csv, name="bench-plan-csv"),
     path("p/<slug:slug>/rev/<str:label>/coverage.csv", revisions.coverage_csv, name="coverage-csv"),
     path("p/<slug:slug>/rev/<str:label>/risks.csv", risks.risks_csv, name="risks-csv"),
     path("p/<slug:slug>/next-spin/", risks.next_spin, name="next-spin"),

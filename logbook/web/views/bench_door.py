@@ -39,6 +39,7 @@ class BenchDoorPage:
     elsewhere: list[BoardCard]
     open_sessions: list[BenchSession]
     has_targets: bool
+    plan_for: list[str]
 
 
 @signed_in
@@ -56,6 +57,7 @@ def bench_door(request: HttpRequest, slug: str) -> HttpResponse:
         elsewhere=[card for card in cards if card.hand.board.state not in AT_HAND],
         open_sessions=list(bench_sessions_of(page.project).filter(ended_at__isnull=True)[:5]),
         has_targets=page.project.targets.exists(),
+        plan_for=_revisions_in_use(boards),
     )
     return show(request, "bench/door.html", context)
 
@@ -71,6 +73,12 @@ def bench_csv(request: HttpRequest, slug: str) -> HttpResponse:
 def _cards(project: Project, boards: list[Board]) -> list[BoardCard]:
     last = last_read_on(project)
     return [BoardCard(hand, last.get(hand.board.pk)) for hand in in_hand_of(project, boards)]
+
+
+def _revisions_in_use(boards: list[Board]) -> list[str]:
+    """Return the labels of the revisions with a board in use, the newest first."""
+    in_use = {one.revision for one in boards if one.state == BoardState.IN_USE}
+    return [one.label for one in sorted(in_use, key=lambda one: one.pk, reverse=True)]
 
 
 def _row(card: BoardCard) -> tuple[object, ...]:

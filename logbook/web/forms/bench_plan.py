@@ -1,0 +1,35 @@
+"""What the bench plan is asked for: the time there is, and the boards at hand."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from django import forms
+from django.http import QueryDict
+
+from logbook.boards.choices import BoardState
+from logbook.boards.models import Board
+from logbook.planning.queries.bench_plan import LONGEST
+
+USUAL_MINUTES = 60
+
+
+class BenchPlanForm(forms.Form):
+    """Minutes and boards; an hour and all boards in use where nothing was asked."""
+
+    minutes = forms.IntegerField(label="Minutes at the bench", min_value=1, max_value=LONGEST)
+    board = forms.MultipleChoiceField(
+        label="Boards at hand",
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={"invalid_choice": "This revision has no board %(value)s."},
+    )
+
+    def __init__(self, asked: QueryDict, *, boards: Sequence[Board]) -> None:
+        data = asked.copy()
+        data.setdefault("minutes", str(USUAL_MINUTES))
+        if "board" not in data:
+            data.setlist("board", [one.serial for one in boards if one.state == BoardState.IN_USE])
+        super().__init__(data)
+        choices = [(one.serial, f"{one.serial}, {one.get_state_display()}") for one in boards]
+        self.fields["board"].choices = choices  # type: ignore[attr-defined]
