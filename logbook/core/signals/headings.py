@@ -10,6 +10,7 @@ from logbook.core.quantities import as_unit
 from logbook.core.signals.number_table import NumberTable
 
 _BRACKETED = re.compile(r"(.*?)[(\[{]([^()\[\]{}]*)[)\]}]\s*", re.DOTALL)
+_NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
 _SPELLED = {
     "second": "s", "seconds": "s", "sec": "s", "secs": "s", "volt": "V", "volts": "V",
     "amp": "A", "amps": "A", "ampere": "A", "amperes": "A",
@@ -116,7 +117,7 @@ def is_setting(row: tuple[str, ...], columns: int) -> bool:
         True for lines such as ``Sample interval,1e-6``.
     """
     filled = [cell for cell in row if cell]
-    values = sum(any(mark.isdigit() for mark in cell[:1] + cell[1:2].strip("-+.")) for cell in filled[1:])
+    values = sum(_begins_as_number(cell) and not _names_rail(cell) for cell in filled[1:])
     too_few = len(filled) < columns and columns > 1
     joined = len(filled) == 1 and re.search(r"[:=]\s*[+-]?\.?\d", filled[0]) is not None
     return (
@@ -124,6 +125,16 @@ def is_setting(row: tuple[str, ...], columns: int) -> bool:
         or joined
         or (len(filled) > 1 and values > 0 and len(filled) <= 3 and values >= len(filled) - 2)
     )
+
+
+def _begins_as_number(cell: str) -> bool:
+    return any(mark.isdigit() for mark in cell[:1] + cell[1:2].strip("-+."))
+
+
+def _names_rail(cell: str) -> bool:
+    """Whether a cell is a name such as ``+3V3_D (V)``, other than a value such as ``1e-6 (s)``."""
+    found = _BRACKETED.fullmatch(cell)
+    return found is not None and _NUMBER.fullmatch(found[1].strip()) is None
 
 
 def _names_and_units(rows: list[tuple[str, ...]], columns: int) -> tuple[list[str], list[str]]:

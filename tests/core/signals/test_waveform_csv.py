@@ -90,6 +90,17 @@ def test_it_keeps_to_its_caps(cap: str) -> None:
         read_waveform_csv(LAYOUTS["no head"], **{cap: 1})
 
 
+@pytest.mark.parametrize("rail", ["+3V3_D", "3V3", "5V0 analogue", "-5V0_A", "12 V in"])
+def test_a_rail_named_by_its_voltage_is_a_name(rail: str) -> None:
+    wave = read_waveform_csv(f"Time (ms),{rail} (mV)\n0,10\n1,20\n2,10\n".encode())
+    assert (wave.channels[0].name, wave.channels[0].unit, wave.interval_s) == (rail, "V", 0.001)
+
+
+def test_a_bracketed_unit_after_a_number_is_still_a_setting() -> None:
+    wave = read_waveform_csv(b"Sample interval,1e-3 (s)\nCH1 (V)\n1\n2\n3\n")
+    assert (wave.interval_s, wave.channels[0].name) == (0.001, "CH1")
+
+
 def test_what_is_written_is_read_back() -> None:
     values = np.random.default_rng(2).normal(size=(500, 3))
     rows = "\n".join(f"{i},{a!r},{b!r},{c!r}" for i, (a, b, c) in enumerate(values.tolist()))
