@@ -76,10 +76,6 @@ def described(
     )
 
 
-def _parameter(name: str) -> OpenApiParameter:
-    return OpenApiParameter(name, str, description=_meaning(name))
-
-
 def _meaning(parameter: str) -> str:
     return MEANINGS.get(parameter, f"Only those with this {parameter}.")
 

@@ -25,13 +25,20 @@ class PlanRow:
 
 
 @dataclass(frozen=True)
-class LeftOutRow:
-    """What is left out of one target for one reason."""
+class LeftOutTarget:
+    """One target that is left out, and at which of its points."""
 
-    target: str
+    key: str
     points: str
-    board: str
+
+
+@dataclass(frozen=True)
+class LeftOutRow:
+    """What is left out for one reason. Without a board the reason holds for all of them."""
+
     reason: str
+    board: str
+    targets: tuple[LeftOutTarget, ...]
 
 
 @dataclass(frozen=True)
@@ -68,13 +75,17 @@ def hours_text(hours: float) -> str:
 
 
 def left_out_rows(left_out: Iterable[LeftOut]) -> tuple[LeftOutRow, ...]:
-    """Return what is left out, points of one target that share board and reason in one row."""
-    together: dict[tuple[str, str, str], list[str]] = {}
+    """Return what is left out, one row a reason and board, in the order they are met."""
+    rows: dict[tuple[str, str], dict[str, list[str]]] = {}
     for one in left_out:
-        together.setdefault((one.target, one.board, one.reason), []).append(one.point)
+        rows.setdefault((one.reason, one.board), {}).setdefault(one.target, []).append(one.point)
     return tuple(
-        LeftOutRow(target, ", ".join(filter(None, points)), board, reason)
-        for (target, board, reason), points in together.items()
+        LeftOutRow(
+            reason,
+            board,
+            tuple(LeftOutTarget(key, ", ".join(filter(None, points))) for key, points in targets.items()),
+        )
+        for (reason, board), targets in rows.items()
     )
 
 

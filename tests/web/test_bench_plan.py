@@ -73,7 +73,7 @@ def test_it_says_what_is_left_out_and_why(bench: Bench, reader: Client) -> None:
 
 def test_points_left_out_for_one_reason_share_a_line(bench: Bench, reader: Client) -> None:
     bench.target(points=("CH1", "CH2"), values={"minutes": 90})
-    assert reader.get(PLAN).context["left_out"][0].points == "CH1, CH2"
+    assert reader.get(PLAN).context["left_out"][0].targets[0].points == "CH1, CH2"
 
 
 def test_the_cautions_of_its_checks_are_shown(bench: Bench, reader: Client) -> None:

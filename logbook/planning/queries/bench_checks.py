@@ -13,6 +13,7 @@ from logbook.core.bench_plan import Check, LeftOut, Need
 from logbook.core.graph import closure
 from logbook.core.risk import RiskKind, Severity
 from logbook.core.state import State
+from logbook.core.state.reasons import NEVER_TRIED
 from logbook.planning.queries.bench_lines import FAILING, PASSING
 from logbook.planning.queries.better_instruments import deciding_instrument, ranges_at_hand
 from logbook.planning.queries.coverage import Standing, standing_of
@@ -57,7 +58,7 @@ def _questions(standing: Standing, risks: Mapping[str, RiskRow]) -> dict[str, st
     questions = {}
     for key, state in standing.states.items():
         if state.state in OPEN_STATES and key in risks:
-            told = state.reason and state.reason != str(state.state)
+            told = state.reason != NEVER_TRIED
             questions[key] = f"{state.state}, {state.reason}" if told else str(state.state)
         elif state.state == State.MARGINAL and state.undecidable and key in risks:
             readings = [cell.designed for cell in standing.cells.get(key, ()) if cell.designed]

@@ -17,7 +17,14 @@ USUAL_MINUTES = 60
 class BenchPlanForm(forms.Form):
     """Minutes and boards; an hour and all boards in use where nothing was asked."""
 
-    minutes = forms.IntegerField(label="Minutes at the bench", min_value=1, max_value=LONGEST)
+    minutes = forms.IntegerField(
+        label="Minutes at hand",
+        min_value=1,
+        max_value=LONGEST,
+        error_messages=dict.fromkeys(
+            ("required", "invalid", "min_value", "max_value"), f"Whole minutes, 1 to {LONGEST}."
+        ),
+    )
     board = forms.MultipleChoiceField(
         label="Boards at hand",
         required=False,
