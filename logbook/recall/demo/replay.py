@@ -12,7 +12,7 @@ from logbook.bench.models import Instrument, Measurement, Target
 from logbook.common import clock
 from logbook.common.errors import ConflictError, InvalidInputError
 from logbook.projects.models import Project
-from logbook.recall.demo import DEMO_PROJECTS, bench, calculations, decisions, design, workshop
+from logbook.recall.demo import DEMO_PROJECTS, bench, calculations, decisions, design, findings, workshop
 from logbook.recall.demo.cast import Cast
 from logbook.recall.demo.story import Entry, story
 
@@ -40,6 +40,10 @@ HANDLERS: dict[str, Callable[[Cast, Entry], None]] = {
     "change bench session": bench.changed_session,
     "record readings": bench.readings,
     "withdraw reading": bench.withdrawal,
+    "record finding": findings.finding,
+    "change finding": findings.changed_finding,
+    "move findings": findings.moves,
+    "prove finding": findings.proof,
     "save calculation": calculations.saved,
     "change calculation": calculations.changed,
     "take band": calculations.taken,
