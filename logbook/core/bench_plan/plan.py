@@ -121,7 +121,7 @@ def _reason(check: Check, needed_by: Sequence[str]) -> str:
 def _left_out(
     checks: Sequence[Check], possible: Possible, planned: Set[CheckKey], minutes_left: int
 ) -> Iterable[LeftOut]:
-    """Name every check that would buy something and cannot be done, and what only found no time."""
+    """Name every check that would buy and cannot be done; what only found no time, once for all boards."""
     settled = {(key.target, key.point) for key in planned}
     for check in sorted(checks, key=lambda one: one.key):
         if check.buys <= 0:
@@ -130,7 +130,8 @@ def _left_out(
             yield LeftOut(*_named(check), possible.obstacles[check.key])
         elif (check.target, check.point) not in settled:
             settled.add((check.target, check.point))
-            yield LeftOut(*_named(check), _no_time(check, possible, planned, minutes_left))
+            told = possible.too_long.get(check.key) or _no_time(check, possible, planned, minutes_left)
+            yield LeftOut(*_named(check), told)
 
 
 def _named(check: Check) -> tuple[str, str, str]:

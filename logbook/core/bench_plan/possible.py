@@ -14,13 +14,14 @@ class Possible:
     """The checks that can be done, sorted by key, and what stands against the others.
 
     `needs` holds for each possible check those that must be done before it, directly; `takes_along` also
-    what these need in turn.
+    what these need in turn. `too_long` tells apart what only the minutes stand against.
     """
 
     checks: tuple[Check, ...]
     needs: Mapping[CheckKey, tuple[CheckKey, ...]]
     takes_along: Mapping[CheckKey, frozenset[CheckKey]]
     obstacles: Mapping[CheckKey, str]
+    too_long: Mapping[CheckKey, str]
 
 
 def possible_checks(checks: Sequence[Check], minutes: int) -> Possible:
@@ -51,18 +52,17 @@ def possible_checks(checks: Sequence[Check], minutes: int) -> Possible:
     known = {key: tuple(one for one in needed if one in by_key) for key, needed in unmet.items()}
     takes_along = closure(known)
     obstacles: dict[CheckKey, str] = {}
+    too_long: dict[CheckKey, str] = {}
     for key in dependency_order(known):
         check = by_key[key]
-        along = [by_key[one] for one in takes_along[key]]
-        obstacle = (
-            _own_obstacle(check)
-            or _obstacle_below(check, unmet[key], by_key, obstacles)
-            or _too_long(check, along, minutes)
-        )
+        obstacle = _own_obstacle(check) or _obstacle_below(check, unmet[key], by_key, obstacles)
+        taken = _too_long(check, [by_key[one] for one in takes_along[key]], minutes)
         if obstacle:
             obstacles[key] = obstacle
-    possible = tuple(by_key[key] for key in sorted(by_key) if key not in obstacles)
-    return Possible(possible, known, takes_along, obstacles)
+        elif taken:
+            too_long[key] = taken
+    possible = tuple(by_key[key] for key in sorted(by_key) if key not in obstacles and key not in too_long)
+    return Possible(possible, known, takes_along, obstacles, too_long)
 
 
 def _own_obstacle(check: Check) -> str:

@@ -212,6 +212,14 @@ def test_what_found_no_time_says_how_much_it_takes() -> None:
     assert why_not(plan, "C") == "takes 30 min with what comes first, 10 are left, and the others buy more"
 
 
+def test_what_found_no_time_is_told_once_and_not_where_another_board_does_it() -> None:
+    slow = [check("A", 90, board=board) for board in ("0003", "0006")]
+    both = [check("B", needs=(Need("A"),), board="0003"), check("B", board="0006")]
+    plan = best_bench_hour([*slow, *both], 60)
+    assert [(one.check.target, one.check.board) for one in plan.checks] == [("B", "0006")]
+    assert [(one.target, one.board) for one in plan.left_out] == [("A", "0003")]
+
+
 def test_a_circle_of_prerequisites_is_refused() -> None:
     checks = [check("A", needs=(Need("B"),)), check("B", needs=(Need("A"),))]
     with pytest.raises(GraphError, match="circle"):
