@@ -13,6 +13,7 @@ from logbook.boards.models import Board, BoardEvent, OptionSetting, Rework, Rewo
 from logbook.common import clock
 from logbook.common.changes import Actor, note_change, store_changes, store_new
 from logbook.common.errors import ConflictError, InvalidInputError
+from logbook.projects.commands import add_change
 from logbook.projects.commands.belonging import check_belongs, check_position
 from logbook.projects.models import Change, Option, OptionPosition, Project, Revision, Subsystem
 
@@ -145,6 +146,33 @@ def end_rework(*, actor: Actor, rework: Rework, at: datetime | None = None, note
         fields = {"note": ["", note]}
         note_change(rework, action="undone", actor=actor, project_id=rework.board.project_id, fields=fields)
     return rework
+
+
+@transaction.atomic
+def record_change(
+    *,
+    actor: Actor,
+    revision: Revision,
+    key: str,
+    kind: str,
+    what: str,
+    subsystems: Sequence[Subsystem] = (),
+    folds_in: Sequence[Rework] = (),
+    values: dict[str, Any] | None = None,
+) -> Change:
+    """Record a change of a revision and the reworks it makes part of the drawing, all or nothing."""
+    change = add_change(
+        actor=actor,
+        revision=revision,
+        key=key,
+        kind=kind,
+        what=what,
+        subsystems=subsystems,
+        values=values,
+    )
+    for rework in dict.fromkeys(folds_in):
+        fold_in_rework(actor=actor, change=change, rework=rework)
+    return change
 
 
 @transaction.atomic

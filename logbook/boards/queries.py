@@ -12,7 +12,8 @@ from django.db.models import Q, QuerySet
 from logbook.boards.choices import ReworkIntent
 from logbook.boards.models import Board, BoardEvent, OptionSetting, Rework
 from logbook.common.errors import InvalidInputError, NotFoundError
-from logbook.projects.models import DesignedPosition, Project
+from logbook.projects.models import Change, DesignedPosition, Project, Revision
+from logbook.projects.queries import changes_of
 
 
 def board_of(project: Project, serial: str) -> Board:
@@ -49,6 +50,11 @@ def rework_numbered(project: Project, number: int) -> Rework:
         message = f"{project} has no rework {number}"
         raise NotFoundError(message)
     return found
+
+
+def changes_and_reworks_of(revision: Revision) -> QuerySet[Change]:
+    """Return the standing changes of a revision with what they touch and fold in. Five queries."""
+    return changes_of(revision).prefetch_related("folded_in__rework__board")
 
 
 @dataclass(frozen=True)
@@ -89,10 +95,16 @@ def board_timelines(board_ids: Iterable[int]) -> dict[int, BoardTimeline]:
         for subsystem in rework.subsystems.all():
             departures[rework.board_id][subsystem.pk].append(stretch)
     for setting in _settings_off_design(ids):
-        says = f"{setting.option.key} at {setting.position or 'not fitted'}, not as designed"
+        says = _off_design_in_words(setting)
         stretch = Stretch(setting.in_force_from, setting.in_force_until, says)
         departures[setting.board_id][setting.option.subsystem_id].append(stretch)
     return {pk: BoardTimeline(dict(found)) for pk, found in departures.items()}
+
+
+def _off_design_in_words(setting: OptionSetting) -> str:
+    if setting.position is None:
+        return f"{setting.option.key} not fitted, though by design it is"
+    return f"{setting.option.key} at {setting.position}, not as designed"
 
 
 def _settings_off_design(board_ids: list[int]) -> list[OptionSetting]:
@@ -133,7 +145,7 @@ def differences_of(boards: Iterable[Board]) -> dict[int, tuple[str, ...]]:
         found[rework.board_id] += (f"{rework.key}: {rework.what}",)
     for setting in _settings_off_design(ids):
         if setting.in_force_until is None:
-            found[setting.board_id] += (f"{setting.option.key} at {setting.position or 'not fitted'}",)
+            found[setting.board_id] += (_off_design_in_words(setting),)
     return found
 
 
@@ -158,6 +170,15 @@ def rework_of(board: Board, key: str) -> Rework:
     if found is None:
         message = f"{board} has no rework {key!r}"
         raise NotFoundError(message)
+    return found
+
+
+def rework_named(board: Board, key: str, *, field: str = "rework") -> Rework:
+    """Return the rework a write names; the error names the keys there are."""
+    found = Rework.objects.select_related("board").filter(board=board, key=key).first()
+    if found is None:
+        keys = ", ".join(board.reworks.values_list("key", flat=True)) or "none yet"
+        raise InvalidInputError.of(field, f"{board} has no rework {key!r}", given=key, allowed=keys)
     return found
 
 

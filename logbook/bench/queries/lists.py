@@ -38,6 +38,14 @@ def target_of(project: Project, key: str) -> Target:
     return found
 
 
+def target_named(project: Project, key: str, *, field: str = "target") -> Target:
+    """Return the target a write names."""
+    found = Target.objects.filter(project=project, key=key).first()
+    if found is None:
+        raise InvalidInputError.of(field, f"no target {key!r} here", given=key, allowed="keys of targets")
+    return found
+
+
 def measurements_of(project: Project) -> QuerySet[Measurement]:
     """Return the readings of a project, newest record first; page by ``id``."""
     return Measurement.objects.filter(project=project).select_related(*SHOWN_WITH).order_by("-id")

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from logbook.bench.queries.lists import target_of
-from logbook.boards.commands import fold_in_rework
-from logbook.boards.queries import board_named, rework_of
+from logbook.boards.commands import record_change
+from logbook.boards.queries import board_named, rework_named
 from logbook.planning.commands import carry_over
-from logbook.projects.commands import add_change, describe_change
+from logbook.projects.commands import describe_change
 from logbook.projects.queries import change_of
 from logbook.recall.demo.cast import Cast
 from logbook.recall.demo.story import Entry
@@ -17,19 +17,17 @@ def changes(cast: Cast, entry: Entry) -> None:
     project = cast.project(entry)
     for row in entry.says["changes"]:
         says = dict(row)
-        folded = says.pop("folds_in", {})
-        change = add_change(
+        folded = says.pop("folds_in", {}).items()
+        record_change(
             actor=cast.actor(entry),
             revision=cast.revision(entry, entry.says["label"]),
             key=says.pop("key"),
             kind=says.pop("kind"),
             what=says.pop("what"),
             subsystems=cast.subsystems(entry, says.pop("touches")),
+            folds_in=[rework_named(board_named(project, serial), key) for serial, key in folded],
             values=says,
         )
-        for serial, key in folded.items():
-            rework = rework_of(board_named(project, serial), key)
-            fold_in_rework(actor=cast.actor(entry), change=change, rework=rework)
 
 
 def described_changes(cast: Cast, entry: Entry) -> None:

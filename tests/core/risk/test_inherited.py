@@ -34,7 +34,7 @@ def inherited(subsystem: str, touched: str, *cells: CellEvidence, boards_needed:
     ("subsystem", "weight"), [("RLD", 0.0), ("MCU", 0.5), ("MEM", 0.8)], ids=["itself", "one step", "two"]
 )
 @given(value=st.floats(3.24, 3.36))
-def test_stale_mixes_old_readings_with_the_base_rate(subsystem: str, weight: float, value: float):
+def test_stale_mixes_old_readings_with_the_base_rate(subsystem: str, weight: float, value: float) -> None:
     """w P(old) + (1 - w) P_base, with P_base = (1 + 2)/(4 + 16)."""
     state = inherited(subsystem, "RLD", number("0001", value))
     assert state.inherited is not None
@@ -44,14 +44,14 @@ def test_stale_mixes_old_readings_with_the_base_rate(subsystem: str, weight: flo
     assert min(old, 3 / 20) - 1e-12 <= found <= max(old, 3 / 20) + 1e-12
 
 
-def test_a_planned_fix_has_the_base_rate_until_a_reading_proves_it():
+def test_a_planned_fix_has_the_base_rate_until_a_reading_proves_it() -> None:
     state = inherited("RLD", "RLD", number("0001", 3.181, "fail"))
     found = probability_of_failure(state, target(), BASE)
     assert found.value == base_probability(*BASE)
     assert "base rate" in found.basis
 
 
-def test_a_failure_nobody_touched_is_as_likely_as_it_was():
+def test_a_failure_nobody_touched_is_as_likely_as_it_was() -> None:
     """One of one board failing: at least (1 + 0.15)/(1 + 1)."""
     state = inherited("RLD", "", number("0001", 3.181, "fail"))
     found = probability_of_failure(state, target(), BASE)
@@ -71,7 +71,7 @@ def test_a_failure_nobody_touched_is_as_likely_as_it_was():
 )
 def test_carried_over_leaves_open_what_the_ancestor_left_open(
     cells: list[CellEvidence], boards_needed: int, kinds: list[RiskKind]
-):
+) -> None:
     state = inherited("RLD", "", *cells, boards_needed=boards_needed)
     facts = target(boards_needed=boards_needed)
     assert state.state == "carried over"
@@ -81,6 +81,6 @@ def test_carried_over_leaves_open_what_the_ancestor_left_open(
 @pytest.mark.parametrize(
     ("touched", "kind"), [("RLD", RiskKind.STALE), ("", RiskKind.FAILING)], ids=["touched", "untouched"]
 )
-def test_an_old_failure_stays_a_row(touched: str, kind: RiskKind):
+def test_an_old_failure_stays_a_row(touched: str, kind: RiskKind) -> None:
     state = inherited("RLD", touched, number("0001", 3.181, "fail"))
     assert [row.kind for row in risk_of_target(state, target(), Stakes(Severity.S2))] == [kind]

@@ -61,7 +61,7 @@ def step(
         ("MEC", State.CARRIED_OVER, 1.0),
     ],
 )
-def test_the_nearer_the_change_the_less_the_evidence_is_worth(touched: str, state: State, weight: float):
+def test_the_nearer_the_change_the_less_the_evidence_is_worth(touched: str, state: State, weight: float) -> None:
     subsystems = {"RLD": "RLD", "MCU": "MCU", "MEM": "MEM", "MEC": "MEC"}
     facts = target(subsystem=subsystems[touched])
     found = inherit(step(change("X", "RLD"), cells=OLD), facts=facts)
@@ -70,7 +70,7 @@ def test_the_nearer_the_change_the_less_the_evidence_is_worth(touched: str, stat
     assert found.inherited.weight == weight
 
 
-def test_a_change_that_touches_nothing_carries_everything_over():
+def test_a_change_that_touches_nothing_carries_everything_over() -> None:
     found = inherit(step(*NOTHING, cells=OLD))
     assert (found.state, found.reason) == (
         State.CARRIED_OVER,
@@ -78,35 +78,35 @@ def test_a_change_that_touches_nothing_carries_everything_over():
     )
 
 
-def test_it_keeps_the_ancestors_word():
+def test_it_keeps_the_ancestors_word() -> None:
     found = inherit(step(*NOTHING, cells=OLD), facts=target(boards_needed=2))
     assert found.reason.startswith("partly verified on A, 1 of 2; ")
 
 
-def test_silence_is_not_evidence():
+def test_silence_is_not_evidence() -> None:
     found = inherit(step(cells=OLD))
     assert (found.state, found.reason) == (State.NEVER_TRIED, "tried on A, but B records no changes")
     assert found.inherited is None
 
 
-def test_silence_further_back_cuts_the_line_too():
+def test_silence_further_back_cuts_the_line_too() -> None:
     found = inherit(step(*NOTHING, name="CB"), step(cells=OLD, name="BA"))
     assert found.reason == "tried on A, but B records no changes"
 
 
-def test_readings_here_count_and_nothing_is_inherited():
+def test_readings_here_count_and_nothing_is_inherited() -> None:
     found = inherit(step(*NOTHING, cells=(number("0003", 3.1, "fail"),)), own=[number("0006", 3.317)])
     assert (found.state, found.inherited) == (State.VERIFIED, None)
 
 
-def test_a_failure_nobody_touched_is_inherited():
+def test_a_failure_nobody_touched_is_inherited() -> None:
     failing = (number("0001", 3.181, "fail"),)
     found = inherit(step(change("X", "PIN"), cells=failing))
     assert found.state == State.FAILING
     assert found.reason.startswith("inherited from A: 0001: 3.181 V fail")
 
 
-def test_a_fix_is_unproven_until_it_is_read():
+def test_a_fix_is_unproven_until_it_is_read() -> None:
     failing = (number("0001", 3.181, "fail"),)
     found = inherit(step(change("F-01", "RLD"), cells=failing))
     assert (found.state, found.reason) == (
@@ -115,26 +115,26 @@ def test_a_fix_is_unproven_until_it_is_read():
     )
 
 
-def test_the_nearest_ancestor_with_readings_that_count_speaks():
+def test_the_nearest_ancestor_with_readings_that_count_speaks() -> None:
     newer, older = (number("0003", 3.322),), (number("0001", 3.181, "fail"),)
     found = inherit(step(*NOTHING, cells=newer, name="CB"), step(*NOTHING, cells=older, name="BA"))
     assert found.inherited is not None
     assert (found.state, found.inherited.revision) == (State.CARRIED_OVER, "B")
 
 
-def test_readings_that_do_not_count_are_passed_over_for_an_older_one_that_does():
+def test_readings_that_do_not_count_are_passed_over_for_an_older_one_that_does() -> None:
     found = inherit(step(*NOTHING, cells=(uncounted("0004"),), name="CB"), step(*NOTHING, cells=OLD))
     assert found.inherited is not None
     assert (found.state, found.inherited.revision) == (State.CARRIED_OVER, "A")
 
 
-def test_only_readings_that_do_not_count_are_stale():
+def test_only_readings_that_do_not_count_are_stale() -> None:
     found = inherit(step(*NOTHING, cells=(uncounted("0004"),)))
     assert found.state == State.STALE
     assert found.reason.startswith("on A only readings that do not count")
 
 
-def test_a_rework_folded_in_is_worth_half_of_what_the_other_changes_leave():
+def test_a_rework_folded_in_is_worth_half_of_what_the_other_changes_leave() -> None:
     reworked = Reworked(("RW-05 of 0004",), (number("0004", 3.31),))
     fold = change("F-07", "MCU", folds_in="RW-05 of 0004")
     facts = target(subsystem="MCU")
@@ -146,14 +146,14 @@ def test_a_rework_folded_in_is_worth_half_of_what_the_other_changes_leave():
     assert "with RW-05 of 0004, since folded in" in found.reason
 
 
-def test_a_rework_folded_in_stays_stale_without_any_other_change():
+def test_a_rework_folded_in_stays_stale_without_any_other_change() -> None:
     reworked = Reworked(("RW-05 of 0004",), (number("0004", 3.31),))
     found = inherit(step(change("F-07", "RLD", folds_in="RW-05 of 0004"), reworked=(reworked,)))
     assert found.inherited is not None
     assert (found.state, found.inherited.weight) == (State.STALE, 0.5)
 
 
-def test_a_rework_nobody_folded_in_proves_nothing():
+def test_a_rework_nobody_folded_in_proves_nothing() -> None:
     reworked = Reworked(("RW-05 of 0004",), (number("0004", 3.31),))
     found = inherit(step(change("F-07", "RLD"), cells=(uncounted("0004"),), reworked=(reworked,)))
     assert found.reason.startswith("on A only readings that do not count")
@@ -174,13 +174,13 @@ WENDY = Argument("wh", "same copper")
     ],
     ids=["stale", "silent", "fix unproven", "failing", "not counted", "never tried"],
 )
-def test_an_argument_carries_a_word_but_makes_none(steps: list[Step], state: State):
+def test_an_argument_carries_a_word_but_makes_none(steps: list[Step], state: State) -> None:
     found = inherit(*steps, argument=WENDY)
     assert found.state == state
     assert (state == State.CARRIED_OVER) == ("carried over by wh: same copper" in found.reason)
 
 
-def test_an_older_reading_keeps_a_target_from_being_blocked():
+def test_an_older_reading_keeps_a_target_from_being_blocked() -> None:
     chain = [target("R"), target("M", prerequisites=("R",))]
     tried = Heritage((step(cells=OLD, key="M"),), NEEDS)
     assert states_of_targets(chain, {}, heritage=tried)["M"].state == State.NEVER_TRIED
@@ -218,7 +218,7 @@ def expected(present: frozenset[str]) -> State:
     return next(state for state, fits in rules if fits)
 
 
-def test_the_first_rule_that_fits_decides_for_every_mix_of_evidence():
+def test_the_first_rule_that_fits_decides_for_every_mix_of_evidence() -> None:
     wrong = []
     for size in range(len(PRESENT) + 1):
         for chosen in itertools.combinations(PRESENT, size):
@@ -257,7 +257,7 @@ def brute_weight(subsystem: str, line: list[set[str]]) -> float:
     st.sampled_from(sorted(NEEDS)),
     st.lists(st.sets(st.sampled_from(sorted(NEEDS))), min_size=1, max_size=5),
 )
-def test_weights_multiply_along_the_line(subsystem: str, line: list[set[str]]):
+def test_weights_multiply_along_the_line(subsystem: str, line: list[set[str]]) -> None:
     steps = [
         Step(f"R{place}", f"R{place + 1}", (*NOTHING, change("X", *touched)))
         for place, touched in enumerate(line)
@@ -272,6 +272,6 @@ def test_weights_multiply_along_the_line(subsystem: str, line: list[set[str]]):
 
 
 @pytest.mark.parametrize("outcome", ["seen working", "inconclusive"])
-def test_what_was_only_seen_is_carried_over_as_only_seen(outcome: str):
+def test_what_was_only_seen_is_carried_over_as_only_seen(outcome: str) -> None:
     found = inherit(step(*NOTHING, cells=(seen("0002", outcome),)))
     assert found.reason.startswith("seen working on A; ")

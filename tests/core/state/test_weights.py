@@ -38,7 +38,7 @@ def designs(draw: st.DrawFn) -> tuple[dict[str, list[str]], set[str]]:
 
 
 @given(designs())
-def test_the_way_is_as_short_as_the_shortest_of_all_ways(design: tuple[dict[str, list[str]], set[str]]):
+def test_the_way_is_as_short_as_the_shortest_of_all_ways(design: tuple[dict[str, list[str]], set[str]]) -> None:
     needs, touched = design
     ways = ways_to_touched(needs, touched)
     for start in needs:
@@ -51,7 +51,7 @@ def test_the_way_is_as_short_as_the_shortest_of_all_ways(design: tuple[dict[str,
 
 
 @given(designs())
-def test_touching_more_never_raises_a_weight(design: tuple[dict[str, list[str]], set[str]]):
+def test_touching_more_never_raises_a_weight(design: tuple[dict[str, list[str]], set[str]]) -> None:
     needs, touched = design
     more = ways_to_touched(needs, touched | {"S0"})
     fewer = ways_to_touched(needs, touched)
@@ -82,11 +82,11 @@ def test_touching_more_never_raises_a_weight(design: tuple[dict[str, list[str]],
         "upstream",
     ],
 )
-def test_the_weight_follows_the_steps(start: str, touched: str, weight: float):
+def test_the_weight_follows_the_steps(start: str, touched: str, weight: float) -> None:
     """0, 0.5, 0.8 and 1 are the design's own judgement."""
     assert weight_of_way(ways_to_touched(SALTLARK, [touched]).get(start, ())) == weight
 
 
-def test_a_change_of_an_unknown_subsystem_is_refused():
+def test_a_change_of_an_unknown_subsystem_is_refused() -> None:
     with pytest.raises(EvidenceError, match="touches XYZ"):
         ways_to_touched(SALTLARK, ["XYZ"])
