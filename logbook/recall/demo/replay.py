@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -9,13 +10,23 @@ from django.db import transaction
 
 from logbook.accounts.models import User
 from logbook.bench.models import Instrument, Measurement, Target
-from logbook.common import clock
+from logbook.common import clock, jobs
 from logbook.common.errors import ConflictError, InvalidInputError
 from logbook.projects.models import Project
-from logbook.recall.demo import DEMO_PROJECTS, bench, calculations, decisions, design, findings, workshop
+from logbook.recall.demo import (
+    DEMO_PROJECTS,
+    bench,
+    calculations,
+    decisions,
+    design,
+    files,
+    findings,
+    workshop,
+)
 from logbook.recall.demo.cast import Cast
 from logbook.recall.demo.story import Entry, story
 
+PAUSE_S = 0.1
 HANDLERS: dict[str, Callable[[Cast, Entry], None]] = {
     "add people": design.people,
     "open project": design.project,
@@ -40,6 +51,7 @@ HANDLERS: dict[str, Callable[[Cast, Entry], None]] = {
     "change bench session": bench.changed_session,
     "record readings": bench.readings,
     "withdraw reading": bench.withdrawal,
+    "add evidence": files.evidence,
     "record finding": findings.finding,
     "change finding": findings.changed_finding,
     "move findings": findings.moves,
@@ -64,15 +76,24 @@ def demo_is_loaded() -> bool:
     return Project.objects.filter(slug__in=DEMO_PROJECTS).count() == len(DEMO_PROJECTS)
 
 
-@transaction.atomic
 def load_demo() -> Loaded:
-    """Replay the whole demo in one transaction, so that a site holds all of it or nothing.
+    """Replay the whole demo and wait for its pictures and analyses, so that its first page shows them.
 
     Raises
     ------
     ConflictError
         When the site already uses one of the demo's names.
     """
+    loaded = _replayed()
+    # Whoever else works on the jobs, the thread of this process or a worker, may hold the last one.
+    while jobs.run_waiting() is not None:
+        time.sleep(PAUSE_S)
+    return loaded
+
+
+@transaction.atomic
+def _replayed() -> Loaded:
+    """Replay in one transaction, so that a site holds all of it or nothing."""
     entries = story()
     _refuse_taken_names(entries)
     cast = Cast()
