@@ -141,7 +141,7 @@ def test_not_fitted_is_a_position_like_any_other(bench: Bench, option: Option) -
     record_option_setting(
         actor=bench.actor, board=bench.board, option=option, position=None, in_force_from=NOON
     )
-    assert why() == "JP1 at not fitted, not as designed"
+    assert why() == "JP1 not fitted, though by design it is"
 
 
 def test_a_position_belongs_to_its_option(bench: Bench, option: Option) -> None:

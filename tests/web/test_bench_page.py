@@ -210,17 +210,29 @@ def test_it_shows_sister_boards_and_what_it_needs(at_bench: Bench, client: Clien
     assert [(need.key, need.word) for need in now.needs] == [("RLD-1", "not read here")]
 
 
-def test_it_shows_what_makes_the_board_differ(at_bench: Bench, client: Client) -> None:
+@pytest.mark.parametrize(
+    ("intent", "differs", "said"),
+    [
+        ("modification", True, "<strong>RW-09</strong> R89 removed"),
+        ("to drawing", False, "reworked to drawing: RW-09"),
+    ],
+    ids=["departs from the drawing", "brings it to the drawing"],
+)
+def test_it_shows_what_makes_the_board_differ(
+    at_bench: Bench, client: Client, intent: str, differs: bool, said: str
+) -> None:
     record_rework(
         actor=at_bench.actor,
         board=at_bench.board,
         key="RW-09",
         kind="removed part",
-        intent="to drawing",
+        intent=intent,
         what="R89 removed",
         subsystems=[at_bench.subsystem],
     )
-    assert "R89 removed" in client.get(PAGE).content.decode()
+    page = client.get(PAGE)
+    assert shown(page).hand.differs is differs
+    assert said in page.content.decode()
 
 
 def test_it_warns_before_a_board_that_is_not_in_use(at_bench: Bench, client: Client) -> None:

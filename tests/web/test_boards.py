@@ -142,16 +142,23 @@ def test_a_rework_is_undone_once(editor: Client, bench: Bench) -> None:
     assert "was already undone" in answer.content.decode()
 
 
+def test_a_rework_to_drawing_makes_no_board_differ(editor: Client, bench: Bench) -> None:
+    editor.post(f"{BOARD}reworks/new/", REWORK | {"intent": "to drawing"})
+    html = editor.get(BOARD).content.decode()
+    assert "As drawn: no rework that departs from it" in html
+    assert "Reworked to drawing: RW-01." in html
+
+
 def test_an_option_off_its_design_is_said(editor: Client, option: Option) -> None:
     editor.post(f"{BOARD}options/", {"setting": "JP3|at 2-3", "note": "to load 0.6.0"})
     html = editor.get(BOARD).content.decode()
-    assert "not as designed" in html
-    assert "JP3 at 2-3" in html
+    assert "JP3 at 2-3, not as designed" in html
 
 
 def test_an_option_may_be_found_not_fitted(editor: Client, option: Option, bench: Bench) -> None:
     editor.post(f"{BOARD}options/", {"setting": "JP3|none"})
     assert bench.board.option_settings.get().position is None
+    assert "JP3 not fitted, though by design it is" in editor.get(BOARD).content.decode()
 
 
 @pytest.mark.parametrize("setting", ["JP3|at 9-9", "JP9|none", "", "JP3"])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -10,16 +10,21 @@ from django.db.models import Max
 
 from logbook.bench.models import BenchSession, CurrentResult, Target
 from logbook.bench.queries.lists import bench_sessions_of
+from logbook.boards.choices import ReworkIntent
 from logbook.boards.models import Board, OptionSetting, Rework
 from logbook.projects.models import DesignedPosition, Project
 
 
 @dataclass(frozen=True)
 class InHand:
-    """A board, what makes it differ from its drawing now, and where its last sitting stopped."""
+    """A board, what makes it differ from its drawing now, and where its last sitting stopped.
+
+    ``reworks`` depart from the drawing; ``to_drawing`` brought the board back to it.
+    """
 
     board: Board
     reworks: tuple[Rework, ...]
+    to_drawing: tuple[Rework, ...]
     options: tuple[OptionSetting, ...]
     open_session: BenchSession | None
     last_session: BenchSession | None
@@ -53,11 +58,12 @@ def in_hand_of(project: Project, boards: Iterable[Board]) -> list[InHand]:
     )
     sessions = list(bench_sessions_of(project).filter(boards__in=wanted).distinct())
     options = _options_off_design(wanted)
-    reworks_by_board = list(reworks.order_by("in_force_from", "id"))
+    in_force = list(reworks.order_by("in_force_from", "id"))
     return [
         InHand(
             board=board,
-            reworks=tuple(one for one in reworks_by_board if one.board_id == board.pk),
+            reworks=tuple(one for one in _on(board, in_force) if not _is_to_drawing(one)),
+            to_drawing=tuple(one for one in _on(board, in_force) if _is_to_drawing(one)),
             options=tuple(one for one in options if one.board_id == board.pk),
             open_session=next((one for one in _with(sessions, board) if one.ended_at is None), None),
             last_session=next(iter(_with(sessions, board)), None),
@@ -65,6 +71,14 @@ def in_hand_of(project: Project, boards: Iterable[Board]) -> list[InHand]:
         )
         for board in wanted
     ]
+
+
+def _on(board: Board, reworks: Iterable[Rework]) -> Iterator[Rework]:
+    return (rework for rework in reworks if rework.board_id == board.pk)
+
+
+def _is_to_drawing(rework: Rework) -> bool:
+    return bool(rework.intent == ReworkIntent.TO_DRAWING)
 
 
 def _with(sessions: Iterable[BenchSession], board: Board) -> list[BenchSession]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
+from logbook.boards.choices import ReworkIntent
 from logbook.boards.models import Board, BoardEvent, OptionSetting, Rework
 from logbook.boards.queries import (
     board_of,
@@ -46,6 +47,7 @@ class BoardDetailPage:
     differs: Sequence[str]
     events: Sequence[BoardEvent]
     reworks: Sequence[Rework]
+    to_drawing: Sequence[Rework]
     options: Sequence[OptionLine]
     settings: Sequence[OptionSetting]
 
@@ -57,16 +59,22 @@ def board_detail(request: HttpRequest, slug: str, serial: str) -> HttpResponse:
     frame = project_page(request, slug)
     board = board_of(frame.project, serial)
     settings = list(option_settings_of(board))
+    reworks = list(reworks_of(board))
     context = BoardDetailPage(
         page=frame,
         board=board,
         differs=differences_of([board])[board.pk],
         events=list(events_of(board)),
-        reworks=list(reworks_of(board)),
+        reworks=reworks,
+        to_drawing=[one for one in reworks if _brought_to_drawing(one)],
         options=_option_lines(board, settings, list(options_of(frame.project))),
         settings=settings,
     )
     return show(request, "boards/detail.html", context)
+
+
+def _brought_to_drawing(rework: Rework) -> bool:
+    return bool(rework.intent == ReworkIntent.TO_DRAWING and rework.in_force_until is None)
 
 
 def _option_lines(
