@@ -49,6 +49,7 @@ PAGES = [
     "/p/saltlark/rev/C/",
     "/p/saltlark/rev/B/?as_of=2021-12-03",
     "/p/saltlark/rev/C/risks/",
+    "/p/saltlark/rev/B/bench-plan/?minutes=60&board=0003&board=0004&board=0005",
     "/p/saltlark/evidence/",
     "/p/saltlark/evidence/new/",
     "/p/saltlark/look-back/",
