@@ -118,3 +118,22 @@ def bench_session_of(project: Project, number: int) -> BenchSession:
 def open_session_of(project: Project, board: Board) -> BenchSession | None:
     """Return the newest sitting with this board that has not ended."""
     return bench_sessions_of(project).filter(ended_at__isnull=True, boards=board).first()
+
+
+def targets_named(project: Project, keys: Sequence[str], *, field: str = "targets") -> list[Target]:
+    """Return the targets a write names; the error names the first one that is not there. One query."""
+    found = {row.key: row for row in Target.objects.filter(project=project, key__in=keys)}
+    for key in keys:
+        if key not in found:
+            raise InvalidInputError.of(field, f"no target {key!r} here", given=key, allowed="keys of targets")
+    return [found[key] for key in keys]
+
+
+def measurement_named(project: Project, number: int, *, field: str = "measurement") -> Measurement:
+    """Return the reading a write names by its number."""
+    found = Measurement.objects.filter(project=project, pk=number).first()
+    if found is None:
+        raise InvalidInputError.of(
+            field, f"no reading {number} here", given=number, allowed="numbers of readings"
+        )
+    return found

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -79,7 +79,7 @@ def change_finding(
     actor: Actor,
     finding: Finding,
     values: dict[str, Any],
-    lists: dict[str, Sequence[Any]] | None = None,
+    lists: Mapping[str, Sequence[Any]] | None = None,
 ) -> Finding:
     """Change what a finding says; ``lists`` replaces targets, revisions or boards as a whole.
 
