@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from logbook.calculations.choices import Method
@@ -11,7 +12,7 @@ from logbook.core.tolerance import fit_within
 from logbook.web.scales import Scale
 from logbook.web.strip_picture import CHARACTER, Band, Caption
 
-WIDTH = 420
+WIDTH = 360
 ROW = 38
 TOP = 4
 BESIDE = 0.08
@@ -89,14 +90,14 @@ def picture_of(
     values = [nominal, *known, *(end for band in bands.values() for end in band)]
     room = (max(values) - min(values)) * BESIDE or abs(nominal) * BESIDE or 1.0
     scale = Scale(min(values) - room, max(values) + room, WIDTH)
-    digits = _digits(values)
+    write = _writer(values)
     rows = tuple(
-        _row(Method(name), band, place, unit, scale, bounds, digits)
+        _row(Method(name), band, place, unit, scale, bounds, write)
         for place, (name, band) in enumerate(bands.items())
     )
     foot = TOP + ROW * len(rows) + 16
-    captions = tuple(_caption(scale.x(value), foot, f"{value:.{digits}g}") for value in known)
-    words = [f"nominal {nominal:.{digits}g} {unit}".rstrip()]
+    captions = tuple(_caption(scale.x(value), foot, write(value)) for value in known)
+    words = [f"nominal {write(nominal)} {unit}".rstrip()]
     words += [f"{row.label} {row.words}{', ' + row.verdict if row.verdict else ''}" for row in rows]
     return BandPicture(
         rows=rows,
@@ -115,15 +116,15 @@ def _bounds(limits: Limits | None) -> tuple[float | None, float | None]:
     return low, high
 
 
-def _digits(values: Sequence[float]) -> int:
-    """Return as many digits as show a thousandth of the stretch the values span."""
+def _writer(values: Sequence[float]) -> Callable[[float], str]:
+    """Return how to write numbers so that a thousandth of the stretch they span is seen."""
     span, size = max(values) - min(values), max(abs(value) for value in values)
     if span <= 0 or size == 0:
-        return 6
-    digits = 4
-    while digits < 12 and span * 2e-3 < size * 10.0 ** (1 - digits):
-        digits += 1
-    return digits
+        return "{:.6g}".format
+    decimals = max(0, math.ceil(-math.log10(span * 2e-3)))
+    digits = decimals + math.floor(math.log10(size)) + 1
+    is_plain = decimals <= 6 and size < 1e6
+    return (f"{{:.{decimals}f}}" if is_plain else f"{{:.{min(max(digits, 4), 12)}g}}").format
 
 
 def _row(
@@ -133,10 +134,10 @@ def _row(
     unit: str,
     scale: Scale,
     bounds: tuple[float | None, float | None],
-    digits: int,
+    write: Callable[[float], str],
 ) -> BandRow:
     low, high = band
-    texts = [f"{end:.{digits}g}" for end in band]
+    texts = [write(end) for end in band]
     fits, margin = None, ""
     if bounds != (None, None):
         fit = fit_within(low, high, limit_low=bounds[0], limit_high=bounds[1])

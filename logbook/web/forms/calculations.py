@@ -41,8 +41,18 @@ class StackForm(forms.Form):
         help_text="The formula is taken in base units: V, A, Ω, F, s.",
         widget=forms.TextInput(attrs={**PLAIN, "placeholder": "V"}),
     )
-    samples = forms.IntegerField(min_value=1_000, max_value=MOST_SAMPLES, initial=200_000, required=False)
-    seed = forms.IntegerField(min_value=0, max_value=2**31 - 1, initial=1, required=False)
+    samples = forms.IntegerField(
+        min_value=1_000,
+        max_value=MOST_SAMPLES,
+        required=False,
+        help_text="Of the simulation; 200 000 when left out.",
+    )
+    seed = forms.IntegerField(
+        min_value=0,
+        max_value=2**31 - 1,
+        required=False,
+        help_text="The same seed gives the same numbers; 1 when left out.",
+    )
 
     def clean_samples(self) -> int:
         """Return the usual number where none was given."""
