@@ -15,7 +15,7 @@ from logbook.boards.models import Rework
 from logbook.common import clock
 from logbook.common.errors import ConflictError, InvalidInputError
 from logbook.planning.commands import carry_over, withdraw_carry_over
-from logbook.planning.queries import CoverageRow, coverage_of, open_risks_of
+from logbook.planning.queries import CoverageRow, coverage_of, open_risks_of, state_path_of
 from logbook.projects.commands import add_change, add_revision, add_subsystem, withdraw_change
 from logbook.projects.models import Change, Revision, Subsystem
 from tests.builders import Bench, build_bench
@@ -243,3 +243,26 @@ def test_its_cost_grows_neither_with_ancestors_nor_with_readings(
         with django_assert_max_num_queries(40 if past else 22):
             coverage = coverage_of(revision, as_of=day)
         assert coverage.counts == {"carried over": 5 * (depth + 1)}
+
+
+def test_a_state_leads_back_to_its_reading(bench: Bench, child: Revision) -> None:
+    mcu = subsystem(bench, "MCU", "RLD")
+    target = bench.target(subsystem=mcu)
+    reading = bench.read("3.3")
+    grandchild = add_revision(actor=bench.actor, project=bench.project, label="C", parent=child)
+    change(bench, child, bench.subsystem)
+    change(bench, grandchild, key="LABEL")
+    first, second, last = state_path_of(grandchild, target)
+    assert (first.revision, first.state, first.weight, first.changes) == ("C", "stale", 1.0, ())
+    assert (second.revision, second.state, second.weight) == ("B", "", 0.5)
+    assert (second.changes, second.way) == (("X",), ("MCU", "RLD"))
+    assert (last.revision, last.state, last.readings[0].measurement) == ("A", "verified", reading.pk)
+    assert row(grandchild).path == (first, second, last)
+
+
+def test_a_state_of_its_own_readings_is_its_own_path(bench: Bench) -> None:
+    target = bench.target()
+    reading = bench.read("3.3")
+    (only,) = state_path_of(bench.revision, target)
+    assert (only.revision, only.state, only.readings[0].measurement) == ("A", "verified", reading.pk)
+    assert row(bench.revision).path == ()

@@ -8,7 +8,9 @@ from logbook.planning.queries.coverage import (
     CoverageRow,
     PointResult,
     coverage_of,
+    state_path_of,
 )
+from logbook.planning.queries.paths import PathReading, PathStep
 from logbook.planning.queries.risks import OpenRisks, RiskRow, open_risks_of
 from logbook.planning.queries.samples import BoardReading, PointSample, Share, samples_of
 
@@ -20,6 +22,8 @@ __all__ = [
     "Coverage",
     "CoverageRow",
     "OpenRisks",
+    "PathReading",
+    "PathStep",
     "PointResult",
     "PointSample",
     "RevisionBenchPlan",
@@ -31,4 +35,5 @@ __all__ = [
     "coverage_of",
     "open_risks_of",
     "samples_of",
+    "state_path_of",
 ]

@@ -9,10 +9,12 @@ from datetime import date, datetime
 
 from logbook.bench.models import Prerequisite, Target, TargetIssue
 from logbook.bench.queries.yardstick import yardstick_for
+from logbook.common.errors import NotFoundError
 from logbook.core.state import BoardResult as BoardWord
 from logbook.core.state import StateOfTarget, TargetFacts, states_of_targets
 from logbook.planning.queries.days import end_of, entered_later
 from logbook.planning.queries.lineage import lineage_of
+from logbook.planning.queries.paths import PathStep, own_step, path_of
 from logbook.planning.queries.results import by_target, results_of
 from logbook.planning.translate import CellResult, ShownReading, evidence_of, facts_of
 from logbook.projects.models import DesignedPosition, Revision
@@ -43,13 +45,14 @@ class BoardResult:
 
 @dataclass(frozen=True)
 class CoverageRow:
-    """State of one target, why, and what each board shows."""
+    """State of one target, why, and what each board shows; ``path`` leads back to an ancestor's readings."""
 
     target: Target
     issue: TargetIssue
     state: str
     reason: str
     boards: tuple[BoardResult, ...]
+    path: tuple[PathStep, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -147,11 +150,23 @@ def coverage_of(revision: Revision, *, as_of: date | None = None) -> Coverage:
             state=str(standing.states[key].state),
             reason=standing.states[key].reason,
             boards=_boards(standing.states[key], standing.cells.get(key, ())),
+            path=path_of(revision.label, standing.states[key], standing.older),
         )
         for key, target in standing.targets.items()
     )
     later = entered_later(standing.line, standing.until) if standing.until else 0
     return Coverage(revision, as_of, later, rows, dict(Counter(row.state for row in rows)))
+
+
+def state_path_of(revision: Revision, target: Target, *, as_of: date | None = None) -> tuple[PathStep, ...]:
+    """Return the way from a target's state back to the readings it rests on, this revision first."""
+    standing = standing_of(revision, as_of)
+    state = standing.states.get(target.key)
+    if state is None:
+        message = f"{target.key} is not asked on revision {revision}"
+        raise NotFoundError(message)
+    path = path_of(revision.label, state, standing.older)
+    return path or (own_step(revision.label, state, standing.cells.get(target.key, ())),)
 
 
 def _boards(state: StateOfTarget, cells: Sequence[CellResult]) -> tuple[BoardResult, ...]:
