@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from logbook.bench.commands import issue_target, take_band
@@ -98,7 +100,7 @@ def test_typed_limits_beside_a_calculation_are_refused(bench: Bench) -> None:
     [{"calculation_band": "typical"}, {"calculation_band": "extreme", "kind": "yes/no"}],
     ids=["no such band", "no number"],
 )
-def test_it_refuses_a_band_that_gives_no_limits(bench: Bench, asked: dict[str, str]) -> None:
+def test_it_refuses_a_band_that_gives_no_limits(bench: Bench, asked: dict[str, Any]) -> None:
     calculation = saved(bench)
     with pytest.raises(InvalidInputError):
         bench.target(limits="", calculation=calculation, **asked)

@@ -34,7 +34,7 @@ def ends(band: dict[str, float]) -> list[float]:
     return [band["low"], band["high"]]
 
 
-def test_it_answers_with_the_three_bands_and_the_shares():
+def test_it_answers_with_the_three_bands_and_the_shares() -> None:
     found = answer(seed=1, samples=200_000)
     assert set(found) == {"unit", "nominal", "extreme", "root_sum_square", "monte_carlo", "shares"}
     assert found["unit"] == "V"
@@ -66,7 +66,7 @@ def test_it_answers_with_the_three_bands_and_the_shares():
     ],
     ids=["current limit", "reset delay", "LED current", "extreme between the corners"],
 )
-def test_it_finds_the_extremes(formula: str, parts: dict[str, Any], band: list[float]):
+def test_it_finds_the_extremes(formula: str, parts: dict[str, Any], band: list[float]) -> None:
     given = {
         name: dict(zip(("nominal", "low", "high"), part, strict=True)) if isinstance(part, list) else part
         for name, part in parts.items()
@@ -74,7 +74,7 @@ def test_it_finds_the_extremes(formula: str, parts: dict[str, Any], band: list[f
     assert ends(answer(formula=formula, parts=given, unit="")["extreme"]) == pytest.approx(band, rel=1e-9)
 
 
-def test_it_multiplies_tolerance_and_temperature():
+def test_it_multiplies_tolerance_and_temperature() -> None:
     part = {
         "nominal": "10k",
         "tolerance": "1 %",
@@ -87,7 +87,7 @@ def test_it_multiplies_tolerance_and_temperature():
     )
 
 
-def test_the_same_seed_gives_the_same_numbers():
+def test_the_same_seed_gives_the_same_numbers() -> None:
     assert answer(seed=7)["monte_carlo"] == answer(seed=7)["monte_carlo"]
     assert answer(seed=7)["monte_carlo"] != answer(seed=8)["monte_carlo"]
 
@@ -105,7 +105,7 @@ def test_the_same_seed_gives_the_same_numbers():
     ],
     ids=["tower", "attribute", "import", "deep", "1 MB", "division by zero", "empty"],
 )
-def test_it_refuses_a_hostile_formula_at_once(formula: str):
+def test_it_refuses_a_hostile_formula_at_once(formula: str) -> None:
     answer()
     begun = time.perf_counter()
     problem = problem_of(ANYBODY.post("calculations/tolerance/", {**ASKED, "formula": formula}), 400)
@@ -129,12 +129,12 @@ def test_it_refuses_a_hostile_formula_at_once(formula: str):
         ({"colour": "blue"}, "colour"),
     ],
 )
-def test_it_names_the_field_it_refuses(asked: dict[str, Any], field: str):
+def test_it_names_the_field_it_refuses(asked: dict[str, Any], field: str) -> None:
     problem = problem_of(ANYBODY.post("calculations/tolerance/", {**ASKED, **asked}), 400)
     assert problem["problems"][0]["field"] == field
 
 
-def test_a_calculation_is_kept_listed_and_changed(owner: Caller):
+def test_a_calculation_is_kept_listed_and_changed(owner: Caller) -> None:
     assert owner.post(LIST, NEW).status_code == 201
     (listed,) = owner.get(LIST).json()["results"]
     assert (listed["version"], listed["nominal"]) == (1, 3.318)
@@ -147,13 +147,13 @@ def test_a_calculation_is_kept_listed_and_changed(owner: Caller):
 @pytest.mark.parametrize(
     ("role", "read", "write"), [("owner", 200, 201), ("reader", 200, 403), ("stranger", 404, 404)]
 )
-def test_it_asks_for_the_role(bench: Bench, role: str, read: int, write: int):
+def test_it_asks_for_the_role(bench: Bench, role: str, read: int, write: int) -> None:
     caller = caller_for(getattr(bench, role))
     assert caller.get(LIST).status_code == read
     assert caller.post(LIST, NEW).status_code == write
 
 
-def test_a_target_takes_its_limits_from_a_band(owner: Caller, bench: Bench):
+def test_a_target_takes_its_limits_from_a_band(owner: Caller, bench: Bench) -> None:
     owner.post(LIST, NEW)
     bench.target()
     body = {"calculation": "VDIV-1", "calculation_band": "extreme", "reason": "now calculated"}
@@ -166,7 +166,7 @@ def test_a_target_takes_its_limits_from_a_band(owner: Caller, bench: Bench):
     )
 
 
-def test_a_new_target_takes_its_limits_from_a_band(owner: Caller):
+def test_a_new_target_takes_its_limits_from_a_band(owner: Caller) -> None:
     owner.post(LIST, NEW)
     body = {"key": "RLD-9", "name": "rail", "subsystem": "RLD", "calculation": "VDIV-1"}
     added = owner.post("projects/tern/targets/", body)
@@ -174,7 +174,7 @@ def test_a_new_target_takes_its_limits_from_a_band(owner: Caller):
     assert added.json()["issue"]["low"] == 3.2315
 
 
-def test_an_issue_with_limits_of_its_own_leaves_the_calculation(owner: Caller, bench: Bench):
+def test_an_issue_with_limits_of_its_own_leaves_the_calculation(owner: Caller, bench: Bench) -> None:
     owner.post(LIST, NEW)
     bench.target()
     issues = "projects/tern/targets/RLD-2/issues/"
@@ -187,7 +187,7 @@ def test_an_issue_with_limits_of_its_own_leaves_the_calculation(owner: Caller, b
 @pytest.mark.parametrize(
     "body", [{"calculation": "NONE"}, {"calculation": "VDIV-1", "limits": "3..4 V"}], ids=["unknown", "both"]
 )
-def test_it_refuses_a_calculation_it_cannot_take(owner: Caller, bench: Bench, body: dict[str, Any]):
+def test_it_refuses_a_calculation_it_cannot_take(owner: Caller, bench: Bench, body: dict[str, Any]) -> None:
     owner.post(LIST, NEW)
     bench.target()
     problem_of(owner.post("projects/tern/targets/RLD-2/issues/", {**body, "reason": "because"}), 400)
