@@ -62,9 +62,9 @@ def best_choice(
     if not any(check.buys > 0 for check in checks):
         return frozenset()
     programme = _programme(without_equal_boards(checks, needs), needs, minutes)
-    most = programme.solve(-programme.buys, [])
-    kept = [_Row(programme.buys, float(programme.buys @ most) - TIE_H, float("inf"))]
-    programme.forget_dear(float(programme.buys @ most))
+    most = float(programme.buys @ programme.solve(-programme.buys, []))
+    programme = programme.without_dear(most)
+    kept = [_Row(programme.buys, most - TIE_H, float("inf"))]
     fewest = programme.solve(programme.minutes, kept)
     kept.append(_Row(programme.minutes, 0.0, float(programme.minutes @ fewest)))
     return programme.keys_of(_first_by_key(programme, fewest, kept))
@@ -109,17 +109,31 @@ class _Programme:
             raise BenchPlanError(f"No plan was found: {answer.message}", where="bench plan")
         return np.round(answer.x)
 
-    def forget_dear(self, most: float) -> None:
-        """Fix at 0 what no best choice can hold: its reduced cost exceeds what the relaxation leaves."""
+    def without_dear(self, most: float) -> _Programme:
+        """Drop what no best choice can hold: its reduced cost exceeds what the relaxation leaves.
+
+        What needs something dropped stays, with a condition that now holds it at 0.
+        """
         import numpy as np
         from scipy.optimize import linprog
 
         bounds: Any = np.column_stack([self.fixed_low, self.fixed_high])
         relaxed = linprog(-self.buys, A_ub=self.matrix, b_ub=self.ceilings, bounds=bounds, method="highs")
         if relaxed.fun is None:
-            return
+            return self
         room = -relaxed.fun - most + 2 * TIE_H
-        self.fixed_high[relaxed.lower.marginals > room] = 0.0
+        kept = np.flatnonzero(relaxed.lower.marginals <= room)
+        matrix = self.matrix[:, kept]
+        rows = np.flatnonzero(np.diff(matrix.indptr))
+        return _Programme(
+            [self.keys[place] for place in kept],
+            self.buys[kept],
+            self.minutes[kept],
+            matrix[rows],
+            self.ceilings[rows],
+            self.fixed_low[kept],
+            self.fixed_high[kept],
+        )
 
     def keys_of(self, choice: NDArray[np.float64]) -> frozenset[CheckKey]:
         """Return the keys of what is chosen."""
@@ -163,7 +177,7 @@ def _first_by_key(
     """Settle the checks that buy something, a few at a time, each as early in the order of keys as can be."""
     import numpy as np
 
-    open_places = np.flatnonzero((programme.buys > 0) & (programme.fixed_high > 0))
+    open_places = np.flatnonzero(programme.buys > 0)
     goal = kept[0].least
     for start in range(0, len(open_places), KEYS_AT_ONCE):
         if programme.buys @ programme.fixed_low >= goal:

@@ -123,6 +123,7 @@ def _left_out(
 ) -> Iterable[LeftOut]:
     """Name every check that would buy and cannot be done; what only found no time, once for all boards."""
     settled = {(key.target, key.point) for key in planned}
+    minutes = {key: one.minutes for one in checks if (key := one.key) not in planned}
     for check in sorted(checks, key=lambda one: one.key):
         if check.buys <= 0:
             continue
@@ -130,7 +131,11 @@ def _left_out(
             yield LeftOut(*_named(check), possible.obstacles[check.key])
         elif (check.target, check.point) not in settled:
             settled.add((check.target, check.point))
-            told = possible.too_long.get(check.key) or _no_time(check, possible, planned, minutes_left)
+            told = possible.too_long.get(check.key) or _no_time(
+                check,
+                [minutes[one] for one in possible.takes_along[check.key] if one in minutes],
+                minutes_left,
+            )
             yield LeftOut(*_named(check), told)
 
 
@@ -138,10 +143,9 @@ def _named(check: Check) -> tuple[str, str, str]:
     return check.target, check.point, check.board
 
 
-def _no_time(check: Check, possible: Possible, planned: Set[CheckKey], minutes_left: int) -> str:
-    minutes = {one.key: one.minutes for one in possible.checks}
-    first = [one for one in possible.takes_along[check.key] if one not in planned]
-    taken = check.minutes + sum(minutes[one] for one in first)
+def _no_time(check: Check, first: Sequence[int], minutes_left: int) -> str:
+    """Say why a possible check is not chosen; ``first`` are the minutes of what is not planned before it."""
+    taken = check.minutes + sum(first)
     along = " with what comes first" if first else ""
     if taken <= minutes_left:
         return f"what comes first is planned on another board; takes {taken} min{along}"
