@@ -81,7 +81,7 @@ def _measurement_for(issue: TargetIssue, given: Given) -> Measurement:
         trials=read.trials,
     )
     if given["expanded_uncertainty"]:
-        expanded = read_uncertainty(given["expanded_uncertainty"], read.unit)
+        expanded = read_uncertainty(given["expanded_uncertainty"], read.unit, read.value)
         measurement.expanded_uncertainty = canonical_text(expanded)
         measurement.coverage_factor = canonical_text(read_coverage_factor(given["coverage_factor"]))
         measurement.uncertainty_base = float(expanded * read.unit.factor)

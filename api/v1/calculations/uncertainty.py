@@ -14,6 +14,7 @@ from api.numbers import number
 from api.schema import described
 from api.shapes import Float, Shape, Text, checked
 from api.v1.calculations.view import CalculationView, Given, NumberOrText, text_of, value_in
+from logbook.common.errors import InvalidInputError
 from logbook.core.quantities import Unit, decimal_of, parse_quantity
 from logbook.core.uncertainty import Accuracy, evaluate_reading
 
@@ -99,6 +100,10 @@ def _accuracy(stated: dict[str, Given | None], unit: Unit) -> Accuracy | None:
     given = {name: value for name, value in stated.items() if value not in (None, "")}
     if not given:
         return None
+
+    if "percent_of_range" in given and "range" not in given:
+        message = "a percentage of the range needs the range"
+        raise InvalidInputError.of("accuracy.range", message, allowed="such as 10 V", code="required")
 
     def plain(name: str) -> Decimal | None:
         return decimal_of(given[name], where=f"accuracy.{name}") if name in given else None

@@ -19,8 +19,16 @@ from api.v1.calculations.view import CalculationView, Given, NumberOrText, text_
 from logbook.bench.choices import Rule, Verdict
 from logbook.common.errors import InvalidInputError
 from logbook.core.limits import Limits
-from logbook.core.quantities import convert, decimal_of, parse_quantity, unit_named
-from logbook.core.verdict import Judgement, judge_count, judge_number, judge_yes_no
+from logbook.core.quantities import (
+    Quantity,
+    Unit,
+    convert,
+    decimal_of,
+    parse_difference,
+    parse_quantity,
+    unit_named,
+)
+from logbook.core.verdict import Judgement, judge_count, judge_number, judge_yes_no, usual_floor
 
 ANSWERS = {"yes": True, "true": True, "no": False, "false": False}
 _COUNT = re.compile(r"([0-9]{1,18})(?: *errors?)?(?: +(?:of|in) +([0-9]{1,18}))?(?: *errors?)?")
@@ -102,19 +110,25 @@ def _judged_number(limits: Limits, asked: dict[str, Any]) -> Judgement:
     plain = unit_named(asked["unit"]) if asked.get("unit") else limits.unit
     value = parse_quantity(text_of(asked["value"], "value"), unit=plain, where="value")
     stated, factor = asked.get("expanded_uncertainty"), asked.get("coverage_factor")
-    uncertainty = None
-    if stated not in (None, ""):
-        own = plain if asked.get("unit") else value.unit
-        read = parse_quantity(text_of(stated, "expanded_uncertainty"), unit=own, where="expanded_uncertainty")
-        uncertainty = convert(read.value, read.unit, limits.unit, where="expanded_uncertainty")
+    own = plain if asked.get("unit") else value.unit
+    judged_value = convert(value.value, value.unit, limits.unit, where="value")
     return judge_number(
         limits,
-        convert(value.value, value.unit, limits.unit, where="value"),
-        expanded_uncertainty=uncertainty,
+        judged_value,
+        expanded_uncertainty=None if stated in (None, "") else _uncertainty(stated, value, own, limits),
         coverage_factor=None if factor in (None, "") else decimal_of(factor, where="coverage_factor"),
         degrees_of_freedom=asked.get("degrees_of_freedom"),
         rule=asked.get("rule") or Rule.GUARDED,
+        floor=usual_floor(limits, judged_value),
     )
+
+
+def _uncertainty(stated: Any, value: Quantity, own: Unit, limits: Limits) -> Decimal:
+    """Read an uncertainty in ``own``: a number, a difference (dB, K), or a share of the value."""
+    field = "expanded_uncertainty"
+    share_of = convert(value.value, value.unit, own, where="value")
+    read = parse_difference(text_of(stated, field), own, where=field, share_of=share_of)
+    return convert(read, own, limits.unit, where=field)
 
 
 def _answer(text: str) -> bool:

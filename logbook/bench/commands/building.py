@@ -151,7 +151,7 @@ def _uncertainty(
     if read.outcome != Outcome.NUMBER or read.value is None:
         return Stated()
     if item.expanded_uncertainty is not None and item.expanded_uncertainty != "":
-        expanded = read_uncertainty(item.expanded_uncertainty, read.unit)
+        expanded = read_uncertainty(item.expanded_uncertainty, read.unit, read.value)
         return Stated(expanded, read_coverage_factor(item.coverage_factor), None, "stated")
     largest = max(map(abs, (read.value, *repeats)))
     chosen = _range_for(item, read.unit, largest, instrument)

@@ -15,9 +15,9 @@ from logbook.core.quantities import (
     DIMENSIONLESS,
     Unit,
     canonical_text,
-    convert,
     decimal_of,
     mismatch,
+    parse_difference,
     parse_quantity,
     unit_named,
 )
@@ -31,7 +31,6 @@ YES = {"yes", "y", "true", "1"}
 NO = {"no", "n", "false", "0"}
 LONGEST_COUNT = 10**18
 _COUNT = re.compile(r"^\s*([^\s]+)(?:\s+errors?)?(?:\s+(?:of|in)\s+([^\s]+))?(?:\s+errors?)?\s*$")
-_KELVINS = re.compile(r"^\s*(\S*\d)\s*(m?)K\s*$")
 
 
 @dataclass(frozen=True)
@@ -130,28 +129,22 @@ def _number(text: str, unit: str, issue: TargetIssue | None) -> ReadValue:
     return ReadValue(Outcome.NUMBER, text, quantity.value, quantity.unit)
 
 
-def read_uncertainty(given: Number, unit: Unit) -> Decimal:
+def read_uncertainty(given: Number, unit: Unit, value: Decimal | None = None) -> Decimal:
     """Return a stated expanded uncertainty in ``unit``; text may carry its own unit.
 
-    The uncertainty of a temperature is a difference, so it may be written in K.
+    That of a level may be written in dB, that of a temperature in K, any other as a share of ``value``.
     """
     field = "expanded_uncertainty"
     try:
         if isinstance(given, str):
-            quantity = parse_quantity(_as_difference(given, unit), unit=unit, where=field)
-            value = convert(quantity.value, quantity.unit, unit)
+            stated = parse_difference(given, unit, where=field, share_of=value)
         else:
-            value = decimal_of(given, where=field)
+            stated = decimal_of(given, where=field)
     except CoreError as error:
         raise InvalidInputError.from_core(field, error) from error
-    if value < 0:
+    if stated < 0:
         raise InvalidInputError.of(field, "an uncertainty is not negative", given=given, allowed="0 or more")
-    return value
-
-
-def _as_difference(text: str, unit: Unit) -> str:
-    kelvins = _KELVINS.match(text)
-    return f"{kelvins[1]} {kelvins[2] or ''}°C" if kelvins and unit.base == "°C" else text
+    return stated
 
 
 def read_coverage_factor(given: Number | None) -> Decimal:

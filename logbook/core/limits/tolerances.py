@@ -11,7 +11,7 @@ from logbook.core.quantities import (
     EXACT,
     Quantity,
     Unit,
-    convert,
+    convert_difference,
     mismatch,
     parse_quantity,
     without_trailing_zeros,
@@ -108,10 +108,12 @@ def read_asymmetric(
     Raises
     ------
     LimitError
-        When a tolerance is negative, or a share of a nominal that has none (dB, °C, %).
+        When a tolerance is negative, a share of a nominal that has none (dB, °C, %), or a bare number
+        beside a nominal with a unit.
     QuantityError, UnitMismatchError
         When a tolerance cannot be read or does not fit the nominal.
     """
+    _refuse_bare(nominal, plus, minus, expected, where)
     default = expected if nominal is None else nominal.unit
     upper = _tolerance(plus, _unit_written(minus, plus) or default, where)
     lower = _tolerance(minus, _unit_written(plus, minus) or default, where)
@@ -125,6 +127,23 @@ def read_asymmetric(
         centre.unit,
         nominal=centre.value,
     )
+
+
+def _refuse_bare(
+    nominal: Quantity | None, plus: str, minus: str, expected: Unit | None, where: str
+) -> None:
+    """Refuse 3.3 V ± 5: where a bare tolerance exceeds the value, a percent sign was forgotten."""
+    if nominal is None or expected is not None or not nominal.unit.symbol:
+        return
+    if not (_BARE.fullmatch(plus) and _BARE.fullmatch(minus)) or nominal.value.is_zero():
+        return
+    if max(Decimal(plus), Decimal(minus)) > abs(nominal.value):
+        raise LimitError(
+            f"± {plus} of what? It exceeds the nominal value and has no unit.",
+            given=f"± {plus}",
+            allowed=f"{plus} % or {plus} {nominal.unit.symbol}",
+            where=where,
+        )
 
 
 def _around_zero(tolerance: Quantity, expected: Unit | None, where: str) -> Quantity:
@@ -150,13 +169,20 @@ def _unit_written(there: str, here: str) -> Unit | None:
 
 def _tolerance(text: str, default: Unit | None, where: str) -> Quantity:
     """Read one tolerance; a share (5 %) is read as it stands, whatever the nominal is in."""
-    if _is_share(text):
+    if _is_share(text) or _is_difference(text, default):
         tolerance = parse_quantity(text, where=where)
     else:
         tolerance = parse_quantity(text, unit=default, where=where)
     if tolerance.value < 0:
         raise LimitError("A tolerance has no sign of its own.", given=text, allowed="0 or more", where=where)
     return tolerance
+
+
+def _is_difference(text: str, of: Unit | None) -> bool:
+    """Tell 1 dB around a level and 3 K around a temperature, which differ from what they lie around."""
+    if of is None or _BARE.fullmatch(text):
+        return False
+    return (of.logarithmic and text.endswith("dB")) or (of.base == "°C" and text.endswith("K"))
 
 
 def _size(centre: Quantity, tolerance: Quantity, *, has_nominal: bool, where: str) -> Decimal:
@@ -170,7 +196,7 @@ def _size(centre: Quantity, tolerance: Quantity, *, has_nominal: bool, where: st
             where=where,
         )
     if not is_share:
-        return convert(tolerance.value, tolerance.unit, centre.unit, where=where)
+        return convert_difference(tolerance.value, tolerance.unit, centre.unit, where=where)
     return EXACT.multiply(centre.value.copy_abs(), tolerance.base_value)
 
 

@@ -12,6 +12,7 @@ from logbook.core.quantities.decimals import (
     parse_number,
     without_trailing_zeros,
 )
+from logbook.core.quantities.differences import convert_difference, parse_difference
 from logbook.core.quantities.formatting import format_engineering, format_quantity
 from logbook.core.quantities.markings import MarkedValue, marked_value, parse_marked_value
 from logbook.core.quantities.quantity import Quantity
@@ -30,11 +31,13 @@ __all__ = [
     "canonical_text",
     "cleaned",
     "convert",
+    "convert_difference",
     "decimal_of",
     "format_engineering",
     "format_quantity",
     "marked_value",
     "mismatch",
+    "parse_difference",
     "parse_marked_value",
     "parse_number",
     "parse_quantity",

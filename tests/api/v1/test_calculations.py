@@ -275,3 +275,31 @@ def test_it_bounds_a_share_of_failures(asked: dict[str, Any], lower: float, uppe
 )
 def test_it_refuses_impossible_counts(body: dict[str, Any]):
     problem_of(ANYBODY.post("calculations/attribute/", body), 400)
+
+
+@pytest.mark.parametrize(
+    ("limits", "value", "uncertainty", "verdict"),
+    [
+        pytest.param("<= -98 dBV", "-98.2 dBV", "0.5 dB", "conditional pass", id="a level, in dB"),
+        pytest.param("25 °C ± 3 °C", "25.1 °C", "0.5 K", "pass", id="a temperature, in K"),
+        pytest.param("12.288 MHz ± 30 ppm", "12.2881 MHz", "5 ppm", "pass", id="a share of the value"),
+    ],
+)
+def test_an_uncertainty_is_a_difference(
+    bench: Bench, limits: str, value: str, uncertainty: str, verdict: str
+) -> None:
+    """Reported by a user's trial: 0.5 dB was refused for a level in dBV, 0.5 K for a temperature."""
+    body = {"limits": limits, "value": value, "expanded_uncertainty": uncertainty}
+    answer = caller_for(bench.owner).post("calculations/verdict/", body)
+    assert answer.json()["verdict"] == verdict
+
+
+def test_ripple_the_meter_cannot_decide_is_not_decidable(bench: Bench) -> None:
+    body = {"limits": "<= 20 mV", "value": "5 mV", "expanded_uncertainty": "25 mV"}
+    assert caller_for(bench.owner).post("calculations/verdict/", body).json()["decidable"] is False
+
+
+def test_a_missing_range_is_named_as_the_caller_names_it(bench: Bench) -> None:
+    body = {"reading": "3.298 V", "accuracy": {"percent_of_range": 3}}
+    answer = caller_for(bench.owner).post("calculations/uncertainty/", body)
+    assert problem_of(answer, 400)["problems"][0]["field"] == "accuracy.range"

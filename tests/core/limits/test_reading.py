@@ -210,3 +210,19 @@ def test_it_reads_or_refuses_any_text(text: str) -> None:
     except CoreError:
         return
     assert limits.low is None or limits.high is None or limits.low <= limits.high
+
+
+def test_a_forgotten_percent_sign_is_refused() -> None:
+    with pytest.raises(LimitError) as refused:
+        parse_limits("3.3 V ± 5")
+    assert refused.value.allowed == "5 % or 5 V"
+
+
+@pytest.mark.parametrize(
+    ("text", "low", "high"),
+    [("-98 dBV ± 1 dB", "-99", "-97"), ("25 °C ± 3 K", "22", "28")],
+    ids=["decibels around a level", "kelvins around a temperature"],
+)
+def test_a_tolerance_may_be_a_difference(text: str, low: str, high: str) -> None:
+    limits = parse_limits(text)
+    assert (limits.low, limits.high) == (Decimal(low), Decimal(high))
