@@ -23,6 +23,7 @@ from logbook.core.state import State
 from logbook.core.verdict import Verdict
 from logbook.planning.queries import BoardResult, CoverageRow, PointResult
 from logbook.projects.models import Project, Subsystem
+from logbook.web.coverage_path import way_back
 from logbook.web.coverage_strip import strip_of_row
 from logbook.web.tones import tone_of_state, tone_of_verdict
 
@@ -86,7 +87,7 @@ def _body(project: Project, rows: Sequence[CoverageRow], boards: BoardsAtHand) -
         "",
         '<tr id="{}"><th scope="row"><a href="{}">{}</a> {}</th>'
         '<td data-label="limits" class="limits">{}</td>'
-        '<td data-label="state"><span class="word {}">{}</span><p class="why">{}</p></td>'
+        '<td data-label="state"><span class="word {}">{}</span><p class="why">{}</p>{}</td>'
         '<td data-label="results">{}</td><td data-label="to close">{}</td></tr>',
         (
             (
@@ -95,9 +96,10 @@ def _body(project: Project, rows: Sequence[CoverageRow], boards: BoardsAtHand) -
                 row.target.key,
                 row.target.name,
                 limits_text(row),
-                tone_of_state(row.state),
+                f"{tone_of_state(row.state)} inherited" if row.path else tone_of_state(row.state),
                 row.state,
                 row.reason,
+                way_back(project.slug, row.path),
                 _results(row, boards),
                 _to_close(row, boards),
             )

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from django.urls import URLPattern
 
-from logbook.web.routes import bench, calculations, evidence, review, structure
+from logbook.web.routes import bench, calculations, changes, evidence, review, structure
 
 urlpatterns: list[URLPattern] = [
     *structure.urlpatterns,
     *bench.urlpatterns,
     *calculations.urlpatterns,
     *evidence.urlpatterns,
+    *changes.urlpatterns,
     *review.urlpatterns,
 ]
