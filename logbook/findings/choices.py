@@ -7,6 +7,7 @@ from types import MappingProxyType
 
 from django.db import models
 
+from logbook.bench.choices import Verdict
 from logbook.core.risk.findings import CLOSED, FindingState
 
 S = FindingState
@@ -38,7 +39,8 @@ STATES = [(str(state), str(state)) for state in FindingState]
 CLOSINGS = tuple(state for state in FindingState if state in CLOSED)
 # Nothing more is to be done about these.
 DONE = frozenset({S.PROVEN, *CLOSED})
-UNDECIDED = frozenset({S.SUSPECTED, S.REPRODUCED, S.UNDERSTOOD})
+# Verdicts of a reading that may prove a fix.
+PROVING = (Verdict.PASS, Verdict.CONDITIONAL_PASS)
 # From here on it is known to be a fault of the design; released revisions publish it.
 CONFIRMED = frozenset({S.REPRODUCED, S.UNDERSTOOD, S.DECIDED, S.IN_THE_FILES, S.BUILT, S.PROVEN})
 

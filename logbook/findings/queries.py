@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypedDict
 
 from django.db.models import Case, Count, F, IntegerField, OuterRef, Q, QuerySet, Subquery, Value, When
 
-from logbook.bench.models import Target
+from logbook.bench.models import CurrentResult, Measurement, Target
 from logbook.boards.models import Board
 from logbook.common.errors import InvalidInputError, NotFoundError
 from logbook.core.risk.findings import CLOSED, FindingState
 from logbook.evidence.models import Evidence
-from logbook.findings.choices import CONFIRMED, DONE, MOVES
+from logbook.findings.choices import CONFIRMED, DONE, MOVES, PROVING
 from logbook.findings.models import Finding, FindingEvent
 from logbook.projects.models import Project, Revision
 
@@ -130,26 +130,53 @@ def moves_from(state: str) -> tuple[FindingState, ...]:
     return MOVES[FindingState(state)]
 
 
+def readings_that_may_prove(finding: Finding) -> QuerySet[Measurement]:
+    """Return the readings a proof may name: passing, standing, of a target of it, since it was found."""
+    return (
+        Measurement.objects.filter(
+            project=finding.project_id,
+            target__in=finding.targets.all(),
+            verdict__in=PROVING,
+            withdrawn_at__isnull=True,
+            taken_at__gte=finding.found_at,
+        )
+        .select_related("target", "board")
+        .order_by("-taken_at", "-id")
+    )
+
+
+def results_of(finding: Finding) -> list[CurrentResult]:
+    """Return what each board shows now for the targets of a finding. One query."""
+    return list(
+        CurrentResult.objects.filter(target__findings=finding, found__issue__isnull=False)
+        .select_related("board", "found__issue")
+        .order_by("board__serial", "point")
+    )
+
+
+def others_of(finding: Finding) -> QuerySet[Finding]:
+    """Return the other findings of the project. One query."""
+    return Finding.objects.filter(project=finding.project_id).exclude(pk=finding.pk).order_by("key")
+
+
 def findings_of_board(board: Board) -> QuerySet[Known]:
-    """Return what was found on a board or on its revision and was not closed. Five queries.
+    """Return what was found on a board or on its revision and was not closed. One query.
 
     Also what is proven on a later revision: its fix does not mend this board.
     """
-    concerned = Q(boards=board) | Q(revisions=board.revision_id)
-    found = Finding.objects.filter(project=board.project_id).filter(
-        pk__in=Finding.objects.filter(concerned).values("pk")
-    )
-    return _shown(found).exclude(state__in=CLOSED)
+    concerned = Finding.objects.filter(Q(boards=board) | Q(revisions=board.revision_id)).values("pk")
+    found = Finding.objects.filter(project=board.project_id, pk__in=concerned)
+    return with_state(found).exclude(state__in=CLOSED).order_by("done", "severity", "key")
 
 
 def findings_here(board: Board, target: Target) -> list[Known]:
-    """Return what to know of the target's subsystem on a board in hand. Five queries."""
+    """Return what to know of the target's subsystem on a board in hand. One query."""
     return list(findings_of_board(board).filter(subsystem=target.subsystem_id))
 
 
 def findings_of_target(target: Target) -> QuerySet[Known]:
-    """Return the findings that name a target. Five queries."""
-    return _shown(Finding.objects.filter(targets=target))
+    """Return the findings that name a target, what is open first. One query."""
+    return with_state(Finding.objects.filter(targets=target)).order_by("done", "severity", "key")
 
 
 def errata_of(revision: Revision) -> QuerySet[Known]:
@@ -159,6 +186,35 @@ def errata_of(revision: Revision) -> QuerySet[Known]:
         .filter(state__in=CONFIRMED)
         .order_by("severity", "key")
     )
+
+
+def suspected_count(revision: Revision) -> int:
+    """Return how many findings of a revision are only suspected yet. One query."""
+    concerned = with_state(Finding.objects.filter(revisions=revision))
+    return concerned.filter(state=str(FindingState.SUSPECTED)).count()
+
+
+@dataclass(frozen=True)
+class Decisions:
+    """The latest decision and the latest standing proof of some findings, by their id."""
+
+    plans: dict[int, FindingEvent]
+    proofs: dict[int, FindingEvent]
+
+
+def decisions_of(findings: Iterable[Finding]) -> Decisions:
+    """Return what was decided about some findings and what proves it. One query."""
+    steps = (
+        standing_events()
+        .filter(finding__in=list(findings), state__in=[str(FindingState.DECIDED), str(FindingState.PROVEN)])
+        .select_related("recorded_by", "measurement__board__revision", "measurement__target")
+        .order_by("at", "id")
+    )
+    plans: dict[int, FindingEvent] = {}
+    proofs: dict[int, FindingEvent] = {}
+    for step in steps:
+        (proofs if step.state == FindingState.PROVEN else plans)[step.finding_id] = step
+    return Decisions(plans, proofs)
 
 
 @dataclass(frozen=True)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from django.urls import URLPattern
 
-from logbook.web.routes import bench, calculations, changes, evidence, review, structure
+from logbook.web.routes import bench, calculations, changes, evidence, findings, review, structure
 
 urlpatterns: list[URLPattern] = [
     *structure.urlpatterns,
     *bench.urlpatterns,
     *calculations.urlpatterns,
     *evidence.urlpatterns,
+    *findings.urlpatterns,
     *changes.urlpatterns,
     *review.urlpatterns,
 ]

@@ -6,18 +6,15 @@ from datetime import datetime
 
 from django.db import transaction
 
-from logbook.bench.choices import Verdict
 from logbook.bench.models import Measurement
 from logbook.common import clock
 from logbook.common.changes import Actor, store_new
 from logbook.common.errors import ConflictError, InvalidInputError
 from logbook.core.risk.findings import FindingState
-from logbook.findings.choices import needs_note
+from logbook.findings.choices import PROVING, needs_note
 from logbook.findings.models import Finding, FindingEvent
 from logbook.findings.queries import moves_from, standing_events
 from logbook.projects.commands.belonging import check_belongs
-
-PROVING = (Verdict.PASS, Verdict.CONDITIONAL_PASS)
 
 
 @transaction.atomic

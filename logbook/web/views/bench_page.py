@@ -16,6 +16,8 @@ from logbook.boards.choices import BoardState
 from logbook.boards.models import Board
 from logbook.boards.queries import board_of
 from logbook.common import clock
+from logbook.findings.models import Finding
+from logbook.findings.queries import findings_here
 from logbook.planning.queries import BenchLine, bench_lines_of
 from logbook.projects.models import Project
 from logbook.web.access import ProjectPage, project_page, signed_in
@@ -68,6 +70,7 @@ class BenchPage:
     everything: list[ListedLine]
     open_count: int
     stopped: tuple[str, ...]
+    findings: Sequence[Finding]
     server_time: str
 
 
@@ -143,6 +146,7 @@ def _context(
         everything=listed(board, lines, line),
         open_count=sum(one.is_open for one in lines),
         stopped=tuple(sorted({key for one in lines if one.is_open for key in one.stop})),
+        findings=findings_here(board, line.target) if line else (),
         server_time=clock.now().isoformat(),
     )
 

@@ -15,6 +15,8 @@ from logbook.bench.queries.in_hand import current_results_of
 from logbook.bench.queries.lists import measurements_of_target, target_of, targets_of
 from logbook.core.samples import attribute_bounds
 from logbook.core.verdict import Verdict
+from logbook.findings.models import Finding
+from logbook.findings.queries import findings_of_target
 from logbook.planning.queries import samples_of
 from logbook.projects.models import Project, Subsystem
 from logbook.web.access import ProjectPage, project_page, signed_in
@@ -99,6 +101,7 @@ class TargetPage:
     has_more: bool
     needs: list[Target]
     needed_by: list[Target]
+    findings: Sequence[Finding]
     plot: SamplePlot | None
     samples: list[SampleRow]
     has_chance: bool
@@ -200,6 +203,7 @@ def target_detail(request: HttpRequest, slug: str, key: str) -> HttpResponse:
         has_more=len(readings) > SHOWN_READINGS,
         needs=[one.needs for one in target.prerequisites.all()],
         needed_by=[one.target for one in target.needed_by.select_related("target").order_by("target__key")],
+        findings=list(findings_of_target(target)),
         plot=sample_plot(samples),
         samples=[sample_row(one) for one in samples],
         has_chance=any(one.predictive for one in samples),

@@ -17,6 +17,8 @@ from logbook.boards.queries import (
     option_settings_of,
     reworks_of,
 )
+from logbook.findings.models import Finding
+from logbook.findings.queries import findings_of_board
 from logbook.projects.models import Option, OptionPosition
 from logbook.projects.queries import options_of
 from logbook.web.access import ProjectPage, project_page, signed_in
@@ -50,6 +52,7 @@ class BoardDetailPage:
     to_drawing: Sequence[Rework]
     options: Sequence[OptionLine]
     settings: Sequence[OptionSetting]
+    findings: Sequence[Finding]
 
 
 @signed_in
@@ -69,6 +72,7 @@ def board_detail(request: HttpRequest, slug: str, serial: str) -> HttpResponse:
         to_drawing=[one for one in reworks if _brought_to_drawing(one)],
         options=_option_lines(board, settings, list(options_of(frame.project))),
         settings=settings,
+        findings=list(findings_of_board(board)),
     )
     return show(request, "boards/detail.html", context)
 
