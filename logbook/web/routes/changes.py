@@ -9,7 +9,7 @@ from logbook.web.views import changes
 R = "p/<slug:slug>/rev/<str:label>/"
 
 urlpatterns: list[URLPattern] = [
-    path(f"{R}changes/", changes.change_list, name="change-list"),
+    path(f"{R}changes/", changes.change_list, name="revision-changes"),
     path(f"{R}changes.csv", changes.changes_csv, name="changes-csv"),
     path(f"{R}changes/new/", changes.change_create, name="change-create"),
     path(f"{R}changes/<str:key>/edit/", changes.change_edit, name="change-edit"),

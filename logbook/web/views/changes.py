@@ -125,7 +125,7 @@ def _shown(revision: Revision, stale: list[CoverageRow]) -> tuple[ShownChange, .
 def _opened(request: HttpRequest, slug: str, label: str) -> tuple[ProjectPage, Revision, str]:
     """Return frame and revision for an editor, and the address of the list."""
     page = project_page(request, slug, may="edit", door="next-spin")
-    return page, revision_of(page.project, label), reverse("change-list", args=[slug, label])
+    return page, revision_of(page.project, label), reverse("revision-changes", args=[slug, label])
 
 
 @signed_in
