@@ -152,7 +152,7 @@ def _asked(template: CheckTemplate, pick: Pick) -> Asked:
     return Asked(
         kind=template.result,
         limits=limits,
-        unit=template.unit if template.needs_nominal or not _states_unit(limits) else "",
+        unit="" if _is_share(template) and _states_unit(limits) else template.unit,
         nominal=nominal,
         points=pick.points,
         conditions=template.conditions,
@@ -162,8 +162,13 @@ def _asked(template: CheckTemplate, pick: Pick) -> Asked:
     )
 
 
+def _is_share(template: CheckTemplate) -> bool:
+    """Say whether the template asks a share or a level, in whose place an absolute value may be asked."""
+    return not template.needs_nominal and (template.unit == "%" or template.unit.startswith("dB"))
+
+
 def _states_unit(limits: str) -> bool:
-    """Say whether limits carry a unit of their own, which then wins over that of the template."""
+    """Say whether limits carry a unit of their own."""
     try:
         return parse_limits(limits).unit.symbol != ""
     except CoreError:

@@ -29,14 +29,14 @@ class PickForm(forms.Form):
     nominal = forms.CharField(max_length=60, required=False)
     minutes = forms.IntegerField(min_value=0, max_value=100_000, required=False)
 
-    def __init__(self, check: CheckTemplate, data: Any = None) -> None:
+    def __init__(self, check: CheckTemplate, data: Any = None, *, subsystem: str = "…") -> None:
         initial = {"limits": check.limits, "minutes": check.minutes}
         super().__init__(data, prefix=check.key, initial=initial)
         self.check = check
         for name, label in self._labels().items():
             self.fields[name].widget.attrs["aria-label"] = label
         self.fields["nominal"].widget.attrs["placeholder"] = f"nominal, {check.unit}"
-        self.fields["key"].widget.attrs["placeholder"] = "made up"
+        self.fields["key"].widget.attrs["placeholder"] = f"{subsystem}-{check.key}"
         if not check.limits:
             self.fields["limits"].widget.attrs["placeholder"] = f"fill in, {check.unit}"
 

@@ -82,10 +82,11 @@ def targets_from_templates(request: HttpRequest, slug: str) -> HttpResponse:
     subsystems = list(page.project.subsystems.all())
     first = next((one for one in subsystems if one.kind == kind), None)
     into = IntoSubsystemForm(sent(request), project=page.project, initial={"subsystem": first})
-    forms = [PickForm(check, sent(request)) for check in checks]
+    usual = first.key if first else "…"
+    forms = [PickForm(check, sent(request), subsystem=usual) for check in checks]
     added, problems = _add(request, page.project, into, forms) if is_sent else ([], [])
     if added:
-        forms = [PickForm(check) for check in checks]
+        forms = [PickForm(check, subsystem=usual) for check in checks]
     context = CheckTemplatesPage(
         page=page,
         kinds=[_choice(one, number, subsystems) for one, number in library().counts().items()],
