@@ -18,6 +18,7 @@ from logbook.evidence.parameters import PARAMETERS
 from logbook.evidence.queries import FoundNumber
 from logbook.projects.models import Project
 from logbook.projects.queries import revisions_of
+from logbook.web.capture_words import number_name
 from logbook.web.forms.fields import MomentField
 
 KINDS = [("", "by its content"), *EvidenceKind.choices]
@@ -125,7 +126,7 @@ class RecordForm(forms.Form):
     ) -> None:
         super().__init__(*args, **options)
         choices: dict[str, list[tuple[str, str]]] = {
-            "number": [(one.name, f"{one.name.replace('_', ' ')}: {shown[one.name]}") for one in numbers],
+            "number": [(one.name, f"{number_name(one.name)}: {shown[one.name]}") for one in numbers],
             "target": [
                 (one.key, f"{one.key} · {one.name}") for one in targets_of(project) if _has_number(one)
             ],

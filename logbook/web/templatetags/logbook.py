@@ -11,7 +11,10 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.text import Truncator
 
+from logbook.evidence.models import Analysis
 from logbook.evidence.notes import render_markdown
+from logbook.evidence.queries import FoundNumber
+from logbook.web import capture_words
 from logbook.web.cautions import CAUTIONS, Caution, cautions_for
 from logbook.web.strips import Strip
 from logbook.web.tones import tone_of_level, tone_of_state, tone_of_verdict
@@ -70,6 +73,24 @@ def day(moment: datetime | date | None) -> str:
 def spaced(name: str) -> str:
     """Return the name of a field as words."""
     return name.replace("_", " ")
+
+
+@register.filter
+def number_name(name: str) -> str:
+    """Return the name of a number of a capture as it is written at a bench."""
+    return capture_words.number_name(name)
+
+
+@register.filter
+def number_text(number: FoundNumber) -> str:
+    """Return a number of a capture with its unit."""
+    return capture_words.number_text(number)
+
+
+@register.filter
+def asked_text(analysis: Analysis) -> str:
+    """Return what an analysis was asked; no query where its file is at hand."""
+    return capture_words.asked_text(analysis.evidence.kind, analysis.parameters)
 
 
 @register.filter

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -30,13 +31,15 @@ from logbook.evidence.queries import (
     view_of,
 )
 from logbook.web.access import ProjectPage, actor_of, project_page, signed_in
-from logbook.web.capture_picture import Overview, Row, mask_lines, overview_of, shown_number, table_of
+from logbook.web.capture_picture import Overview, Row, mask_lines, overview_of, table_of
+from logbook.web.capture_words import number_text
 from logbook.web.forms.evidence import AnalysisForm, CaptionForm
 from logbook.web.forms.fields import add_problems, sent
 from logbook.web.rendering import show
 from logbook.web.views.structure.form_page import FormPage, Saved, answer_form
 
 DRAWN_BUCKETS = 600
+SAID_ONCE = 3
 
 
 @dataclass(frozen=True)
@@ -130,9 +133,10 @@ def _analysis_asked(evidence: Evidence, asked: str) -> Analysis | None:
 def _rows(analysis: Analysis | None) -> list[NumberRow]:
     if analysis is None:
         return []
-    return [
-        NumberRow(one.name, shown_number(one.value, one.unit, 6), one.says) for one in numbers_found(analysis)
-    ]
+    numbers = numbers_found(analysis)
+    # What qualifies nearly all of them stands below the table once.
+    common = {says for says, count in Counter(one.says for one in numbers).items() if count > SAID_ONCE}
+    return [NumberRow(one.name, number_text(one), "" if one.says in common else one.says) for one in numbers]
 
 
 def _viewer(evidence: Evidence, analysis: Analysis | None) -> Viewer | None:
