@@ -15,26 +15,29 @@ help: ## list the commands
 
 $(VENV)/.base: requirements.lock
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "Python 3.11 or newer is needed: make PYTHON=/path/to/python3.11 …"; exit 1; }
-	test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
-	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements.lock
+	@echo "Installing the packages of requirements.lock into $(VENV) …"
+	@test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements.lock
 	@touch $@
 
 $(VENV)/.dev: requirements-dev.lock $(VENV)/.base
-	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements-dev.lock
+	@echo "Installing what the tests need …"
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements-dev.lock
 	@touch $@
 
 demo: $(VENV)/.base ## serve the invented demo: make demo [PORT=8000] [DATA=.local/demo]
 	@LOGBOOK_DATA=$(DATA) $(MANAGE) migrate --verbosity 0
+	@echo "Loading the invented demo, once; this takes a few seconds …"
 	@LOGBOOK_DATA=$(DATA) $(MANAGE) load_demo
 	@echo "Board Logbook demo: http://127.0.0.1:$(PORT)/   (stop with Ctrl-C)"
-	@LOGBOOK_DATA=$(DATA) exec $(BIN)/gunicorn logbook.conf.wsgi --bind 127.0.0.1:$(PORT) --workers $(WORKERS) --threads 4
+	@LOGBOOK_DATA=$(DATA) exec $(BIN)/gunicorn logbook.conf.wsgi --bind 127.0.0.1:$(PORT) --workers $(WORKERS) --threads 4 --no-control-socket
 
 run: DATA = .local/data
 run: $(VENV)/.base ## serve your own site: make run [PORT=8000] [DATA=.local/data]
 	@LOGBOOK_DATA=$(DATA) $(MANAGE) migrate --verbosity 0
 	@LOGBOOK_DATA=$(DATA) $(MANAGE) show_setup_code
 	@echo "Board Logbook: http://127.0.0.1:$(PORT)/   (stop with Ctrl-C)"
-	@LOGBOOK_DATA=$(DATA) exec $(BIN)/gunicorn logbook.conf.wsgi --bind 127.0.0.1:$(PORT) --workers $(WORKERS) --threads 4
+	@LOGBOOK_DATA=$(DATA) exec $(BIN)/gunicorn logbook.conf.wsgi --bind 127.0.0.1:$(PORT) --workers $(WORKERS) --threads 4 --no-control-socket
 
 test: $(VENV)/.dev ## install what the tests need and run all of them
 	$(BIN)/python -m pytest -n auto --dist loadgroup $(ARGS)

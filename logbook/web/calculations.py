@@ -85,6 +85,7 @@ def _measurement_for(issue: TargetIssue, given: Given) -> Measurement:
         measurement.expanded_uncertainty = canonical_text(expanded)
         measurement.coverage_factor = canonical_text(read_coverage_factor(given["coverage_factor"]))
         measurement.uncertainty_base = float(expanded * read.unit.factor)
+        measurement.degrees_of_freedom = given.get("degrees_of_freedom")
     return measurement
 
 

@@ -179,3 +179,11 @@ def test_a_slip_is_shown_at_its_field(person: Client, name: str, given: dict[str
 def test_what_was_typed_is_shown_as_text(person: Client) -> None:
     page = shown(person, "quantity", 400, text="<script>alert(1)</script>")
     assert "<script>alert" not in page
+
+
+def test_the_verdict_calculator_takes_degrees_of_freedom(client: Client, bench: Bench) -> None:
+    """JCGM 106:2012, 7.2 with a Student distribution: 3.452 V, u 8 mV, nu 4, at most 3.465 V."""
+    client.force_login(bench.reader)
+    asked = {"limits": "<= 3.465 V", "value": "3.452 V", "expanded_uncertainty": "16 mV"}
+    answer = client.get("/calculators/verdict/", asked | {"degrees_of_freedom": "4"})
+    assert answer.context["answer"].judgement.conformance_probability == pytest.approx(0.91025614315)

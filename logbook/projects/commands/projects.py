@@ -86,7 +86,12 @@ def _replace_characteristics(project: Project, names: Sequence[str], *, actor: A
         return
     for name in set(wanted) - set(before):
         characteristic = Characteristic(project=project, name=name)
-        check_whole(characteristic)
+        try:
+            check_whole(characteristic)
+        except InvalidInputError as refused:
+            raise InvalidInputError.of(
+                "characteristics", f"{name}: {refused.problems[0].message}", given=name
+            ) from refused
         characteristic.save()
     project.characteristics.exclude(name__in=wanted).delete()
     fields = {"characteristics": [", ".join(before), ", ".join(wanted)]}

@@ -62,6 +62,13 @@ class VerdictForm(forms.Form):
         "Expanded uncertainty U", "4 mV", help_text="left empty, simple acceptance is used and said"
     )
     coverage_factor = short_text("Coverage factor k", "2", help_text="2 when left empty")
+    degrees_of_freedom = forms.FloatField(
+        label="Degrees of freedom",
+        required=False,
+        min_value=0.1,
+        help_text="for a Student distribution; left empty it is normal",
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "placeholder": "4"}),
+    )
     rule = forms.ChoiceField(
         label="Decision rule", choices=Rule.choices, initial=Rule.GUARDED, required=False
     )
