@@ -60,6 +60,8 @@ PAGES = [
     "/p/saltlark/look-back/",
     "/p/saltlark/targets/",
     "/p/saltlark/targets/new/",
+    "/p/saltlark/check-templates/",
+    "/p/saltlark/check-templates/?kind=power",
     "/p/saltlark/targets/RLA-4/",
     "/p/saltlark/targets/AFE-1/edit/",
     "/p/saltlark/targets/AFE-1/issue/",
