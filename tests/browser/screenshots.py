@@ -6,7 +6,7 @@ import shutil
 import tempfile
 from pathlib import Path
 
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.browser.site import FLAGS, ROOT, Site, served_demo, sign_in
 
@@ -22,7 +22,14 @@ PICTURES = [
     ("revision", "/p/saltlark/rev/C/", ("desktop", "phone")),
     ("target", "/p/saltlark/targets/RLA-4/", ("desktop", "phone")),
     ("risks", "/p/saltlark/rev/C/risks/", ("desktop",)),
+    ("waveform", "/p/saltlark/evidence/?text=soft-start", ("desktop",)),
+    ("sweep", "/p/saltlark/evidence/?text=flatness", ("desktop",)),
+    ("audio", "/p/saltlark/evidence/?text=1khz", ("desktop",)),
+    ("calculation", "/p/saltlark/calculations/VDIV-B/", ("desktop",)),
 ]
+# What is done on a page before its picture is taken.
+FIRST_OPENED = ("waveform", "sweep", "audio")
+ZOOMED_IN = {"audio": 10}
 
 
 def main() -> None:
@@ -47,8 +54,19 @@ def _take(browser: Browser, site: Site, kind: str) -> None:
     for name, address, kinds in PICTURES:
         if kind in kinds:
             page.goto(address)
+            _prepare(page, name)
             page.screenshot(path=FOLDER / f"{name}-{kind}.png", full_page=kind == "phone")
     context.close()
+
+
+def _prepare(page: Page, name: str) -> None:
+    """Open the one file a list was narrowed to, and show a few periods of what is dense."""
+    if name in FIRST_OPENED:
+        page.locator(".file-name").first.click()
+        page.locator("#capture-canvas").wait_for()
+    for _ in range(ZOOMED_IN.get(name, 0)):
+        page.get_by_role("button", name="Zoom in").click()
+    page.wait_for_load_state("networkidle")
 
 
 if __name__ == "__main__":
