@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import uuid
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
@@ -10,7 +12,7 @@ from django.core.files.uploadedfile import UploadedFile
 
 from logbook.bench.commands import ReadingInput
 from logbook.bench.commands.repeats import repeats_in
-from logbook.bench.models import BenchSession, Instrument, TargetIssue
+from logbook.bench.models import BenchSession, Instrument
 from logbook.bench.queries.lists import instruments
 from logbook.boards.models import Board
 from logbook.core.quantities import unit_named
@@ -20,14 +22,20 @@ from logbook.web.forms.fields import MomentField
 WORDS = ("inconclusive", "seen working", "not working")
 # No instrument's name holds this sign, so a name and a range can share one field.
 BETWEEN = "|"
+_COMMA = re.compile(r"([+\-\u2212]?[0-9]+),([0-9]+)(\s*[^0-9.,].*)?")
+THOUSANDS = 3
 
 
-def meter_choices(issue: TargetIssue, session: BenchSession | None) -> list[tuple[str, Any]]:
-    """Return the instruments for a reading, those of the sitting first, each with its fitting ranges."""
+def meters_at_hand(session: BenchSession | None) -> list[Instrument]:
+    """Return the instruments in use, those of the sitting first."""
     taking_part = set(session.instruments.values_list("pk", flat=True)) if session else set()
     usable = [one for one in instruments() if not one.retired]
-    usable.sort(key=lambda one: (one.pk not in taking_part, one.name))
-    base = unit_named(issue.unit).base
+    return sorted(usable, key=lambda one: (one.pk not in taking_part, one.name))
+
+
+def meter_choices(unit: str, usable: Sequence[Instrument]) -> list[tuple[str, Any]]:
+    """Return the instruments for a reading in ``unit``, each with its fitting ranges."""
+    base = unit_named(unit).base
     groups = [(one.name, _ranges(one, base)) for one in usable]
     return [("", "not stated"), *groups]
 
@@ -44,6 +52,18 @@ def first_fitting(choices: list[tuple[str, Any]], session: BenchSession | None) 
     """Return the first instrument of the sitting that has a range in this unit; empty when none has."""
     names = {one.name for one in session.instruments.all()} if session else set()
     return next((name for name, group in choices[1:] if name in names and len(group) > 1), "")
+
+
+def comma_refusal(text: str) -> str:
+    """Return why a number with one comma is refused and how to write it; empty when it is none."""
+    match = _COMMA.fullmatch(text.strip())
+    if match is None:
+        return ""
+    whole, part, rest = match.group(1), match.group(2), match.group(3) or ""
+    thousands = f", or {whole}{part}{rest} if the comma parts thousands" if len(part) == THOUSANDS else ""
+    return (
+        f"“{text.strip()}” holds a comma, which could mean two things: write {whole}.{part}{rest}{thousands}."
+    )
 
 
 class EntryForm(forms.Form):
@@ -68,6 +88,12 @@ class EntryForm(forms.Form):
         """A word pressed counts as the value; repeats alone have their mean as the value."""
         cleaned = super().clean() or self.cleaned_data
         cleaned["value"] = cleaned.get("word") or cleaned.get("value", "")
+        for name in ("value", "expanded_uncertainty", "coverage_factor"):
+            refusal = comma_refusal(cleaned.get(name, ""))
+            if refusal:
+                self.add_error(name, refusal)
+        if "value" in self.errors:
+            return cleaned
         if not cleaned["value"] and not cleaned.get("repeats"):
             self.add_error("value", "Type what the instrument reads, or a word such as inconclusive.")
         return cleaned

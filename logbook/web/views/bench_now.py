@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from urllib.parse import urlencode
@@ -44,6 +45,7 @@ class ListedLine:
     is_now: bool
     strip: Strip | None
     waits: str
+    is_decimal: bool
 
 
 @dataclass(frozen=True)
@@ -88,6 +90,16 @@ def next_line(lines: Sequence[BenchLine], after: BenchLine | None = None) -> Ben
     turned = [line for line in (*lines[start:], *lines[:start]) if line is not after]
     possible = [line for line in turned if line.is_open and not line.stop]
     return next((line for line in possible if not line.waits_for), next(iter(possible), None))
+
+
+def line_named_in(lines: Sequence[BenchLine], text: str) -> BenchLine | None:
+    """Return the open line of the check a text names first; none behind a stop."""
+    places = {}
+    for line in lines:
+        named = re.search(rf"(?<![\w-]){re.escape(line.target.key)}(?![\w-])", text)
+        if named and line.is_open and not line.stop:
+            places.setdefault(named.start(), line)
+    return places[min(places)] if places else None
 
 
 def now_of(board: Board, lines: Sequence[BenchLine], line: BenchLine, standing: Measurement | None) -> Now:
@@ -172,7 +184,15 @@ def _listed_line(
     if readings is not None:
         found = readings.get(line.found.id) if line.found else None
         strip = strip_for(line.issue, measurement=found, sisters=line.sisters, size="small")
-    return ListedLine(line, asks_of(line.issue), check_url(board, line), line is now, strip, _waits(line))
+    return ListedLine(
+        line,
+        asks_of(line.issue),
+        check_url(board, line),
+        line is now,
+        strip,
+        _waits(line),
+        _is_decimal(line.issue),
+    )
 
 
 def _waits(line: BenchLine) -> str:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.template.loader import render_to_string
@@ -16,20 +17,22 @@ from logbook.boards.choices import BoardState
 from logbook.boards.models import Board
 from logbook.boards.queries import board_of
 from logbook.common import clock
+from logbook.core.quantities import unit_named
 from logbook.findings.models import Finding
 from logbook.findings.queries import findings_here
 from logbook.planning.queries import BenchLine, bench_lines_of
 from logbook.projects.models import Project
 from logbook.web.access import ProjectPage, project_page, signed_in
-from logbook.web.forms.bench import EntryForm, first_fitting, meter_choices, new_key
+from logbook.web.forms.bench import EntryForm, first_fitting, meter_choices, meters_at_hand, new_key
 from logbook.web.rendering import show
 from logbook.web.strips import Strip, strip_for
-from logbook.web.views.bench_memory import Settings, remembered
+from logbook.web.views.bench_memory import FORGET, Stated, remembered_meter, stated_before
 from logbook.web.views.bench_now import (
     ListedLine,
     Now,
     check_url,
     following,
+    line_named_in,
     line_of,
     listed,
     next_line,
@@ -55,6 +58,16 @@ class Result:
 
 
 @dataclass(frozen=True)
+class Meters:
+    """The instruments offered for a reading in one unit, and the one chosen before."""
+
+    unit: str
+    base: str
+    choices: list[tuple[str, Any]]
+    chosen: str
+
+
+@dataclass(frozen=True)
 class BenchPage:
     """What the bench page shows."""
 
@@ -65,7 +78,10 @@ class BenchPage:
     now: Now | None
     result: Result | None
     form: EntryForm | None
-    meters: list[tuple[str, object]]
+    meters: Meters | None
+    meters_next: list[Meters]
+    kept_uncertainty: str
+    forget_url: str
     upcoming: list[ListedLine]
     everything: list[ListedLine]
     open_count: int
@@ -83,22 +99,29 @@ def bench_page(request: HttpRequest, slug: str, serial: str) -> HttpResponse:
     page = replace(page, revision=board.revision)
     lines = bench_lines_of(board)
     key = request.GET.get("target", "")
-    line = line_of(lines, key, request.GET.get("point", "")) if key else next_line(lines)
+    hand = in_hand(board)
+    line = line_of(lines, key, request.GET.get("point", "")) if key else _first_line(hand, lines)
     last = request.GET.get("last", "")
     return bench_answer(
         request,
         page,
-        board,
+        hand,
         lines,
         line,
         last=int(last) if last.isdecimal() and len(last) < LONGEST_NUMBER else None,
     )
 
 
+def _first_line(hand: InHand, lines: Sequence[BenchLine]) -> BenchLine | None:
+    """Return where the last sitting meant to go on, otherwise the first open check."""
+    next_step = hand.session.next_step if hand.session else ""
+    return line_named_in(lines, next_step) or next_line(lines)
+
+
 def bench_answer(
     request: HttpRequest,
     page: ProjectPage,
-    board: Board,
+    hand: InHand,
     lines: Sequence[BenchLine],
     line: BenchLine | None,
     *,
@@ -107,7 +130,7 @@ def bench_answer(
     status: int = 200,
 ) -> HttpResponse:
     """Render the whole page, or only its living part when the page itself asks for that."""
-    context = _context(request, page, board, lines, line, last, form)
+    context = _context(request, page, hand, lines, line, last, form)
     if not wants_fragment(request):
         return show(request, "bench/board.html", context, status=status)
     html = render_to_string("bench/_board.html", vars(context), request)
@@ -122,16 +145,18 @@ def wants_fragment(request: HttpRequest) -> bool:
 def _context(
     request: HttpRequest,
     page: ProjectPage,
-    board: Board,
+    hand: InHand,
     lines: Sequence[BenchLine],
     line: BenchLine | None,
     last: int | None,
     form: EntryForm | None,
 ) -> BenchPage:
-    hand = in_hand(board)
+    board = hand.board
     coming = following(lines, line)
     readings = _readings(page.project, [line, *coming], last)
-    meters = meter_choices(line.issue, hand.open_session) if line else []
+    units = dict.fromkeys(one.issue.unit for one in ([line] if line else []) + coming)
+    meters = {one.unit: one for one in _meters(request, hand, units)}
+    stated = _stated(request, hand, line) if line and form is None else Stated()
     standing = readings.get(line.found.id) if line and line.found else None
     return BenchPage(
         page=page,
@@ -140,8 +165,11 @@ def _context(
         care=board.state in HANDLE_WITH_CARE,
         now=now_of(board, lines, line, standing) if line else None,
         result=_result(board, lines, readings.get(last)) if last else None,
-        form=form or (_blank(request, board, line, hand, meters) if line else None),
-        meters=meters,
+        form=form or (_blank(line, hand, meters[line.issue.unit], stated) if line else None),
+        meters=meters[line.issue.unit] if line else None,
+        meters_next=list(meters.values()),
+        kept_uncertainty=stated.in_words(line.issue.unit) if line and stated.expanded_uncertainty else "",
+        forget_url=check_url(board, line, **{FORGET: "uncertainty"}) if line else "",
         upcoming=listed(board, coming, line, readings),
         everything=listed(board, lines, line),
         open_count=sum(one.is_open for one in lines),
@@ -159,22 +187,32 @@ def _readings(
     return {row.pk: row for row in rows}
 
 
-def _blank(
-    request: HttpRequest, board: Board, line: BenchLine, hand: InHand, meters: list[tuple[str, object]]
-) -> EntryForm:
+def _meters(request: HttpRequest, hand: InHand, units: Iterable[str]) -> Iterator[Meters]:
+    """Return the instruments for each unit: also those of the checks that follow without the network."""
+    usable = meters_at_hand(hand.open_session)
+    for unit in units:
+        choices = meter_choices(unit, usable)
+        before = remembered_meter(request, hand.board, unit)
+        chosen = first_fitting(choices, hand.open_session) if before is None else before
+        yield Meters(unit, unit_named(unit).base, choices, chosen)
+
+
+def _stated(request: HttpRequest, hand: InHand, line: BenchLine) -> Stated:
+    bench_session = hand.open_session.pk if hand.open_session else None
+    return stated_before(request, hand.board, line, bench_session) or Stated()
+
+
+def _blank(line: BenchLine, hand: InHand, meters: Meters, stated: Stated) -> EntryForm:
     """Return the empty entry form with what was chosen before."""
-    settings = remembered(request, board, line.issue.unit)
-    if settings is None:
-        settings = Settings(meter=first_fitting(meters, hand.open_session))
     return EntryForm(
         initial={
             "target": line.target.key,
             "point": line.point,
             "bench_session": hand.open_session.pk if hand.open_session else None,
             "key": new_key(),
-            "meter": settings.meter,
-            "expanded_uncertainty": settings.expanded_uncertainty,
-            "coverage_factor": settings.coverage_factor,
+            "meter": meters.chosen,
+            "expanded_uncertainty": stated.expanded_uncertainty,
+            "coverage_factor": stated.coverage_factor,
         }
     )
 

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_POST
 
 from logbook.bench.commands import record_reading
 from logbook.bench.models import Measurement
+from logbook.bench.queries.in_hand import in_hand
 from logbook.boards.models import Board
 from logbook.boards.queries import board_of
 from logbook.common.errors import ConflictError, DomainError
@@ -20,7 +21,7 @@ from logbook.planning.queries import BenchLine, bench_lines_of
 from logbook.web.access import ProjectPage, actor_of, project_page, signed_in
 from logbook.web.forms.bench import EntryForm, new_key
 from logbook.web.forms.fields import add_problems
-from logbook.web.views.bench_memory import Settings, remember
+from logbook.web.views.bench_memory import Stated, remember
 from logbook.web.views.bench_now import check_url, line_of, next_line
 from logbook.web.views.bench_page import bench_answer, wants_fragment
 
@@ -41,9 +42,11 @@ def bench_record(request: HttpRequest, slug: str, serial: str) -> HttpResponse:
     measurement = _recorded(request, form, board, line) if form.is_valid() else None
     if measurement is None:
         refused = replace(page, revision=board.revision)
-        return bench_answer(request, refused, board, lines, line, form=form, status=STATUS_OF_REFUSAL)
+        return bench_answer(
+            request, refused, in_hand(board), lines, line, form=form, status=STATUS_OF_REFUSAL
+        )
     if line is not None:
-        remember(request, board, line.issue.unit, _settings(form))
+        _remember(request, board, line, form)
     return _onward(request, replace(page, revision=board.revision), board, measurement)
 
 
@@ -81,9 +84,16 @@ def _add_problems(form: EntryForm, error: DomainError) -> None:
             form.add_error("meter", problem.message)
 
 
-def _settings(form: EntryForm) -> Settings:
+def _remember(request: HttpRequest, board: Board, line: BenchLine, form: EntryForm) -> None:
     given = form.cleaned_data
-    return Settings(given["meter"], given["expanded_uncertainty"], given["coverage_factor"])
+    remember(
+        request,
+        board,
+        line,
+        meter=given["meter"],
+        stated=Stated(given["expanded_uncertainty"], given["coverage_factor"]),
+        bench_session=given["bench_session"],
+    )
 
 
 def _onward(request: HttpRequest, page: ProjectPage, board: Board, measurement: Measurement) -> HttpResponse:
@@ -96,7 +106,7 @@ def _onward(request: HttpRequest, page: ProjectPage, board: Board, measurement: 
     address = _address(board, following, measurement)
     if not wants_fragment(request):
         return redirect(address)
-    answer = bench_answer(request, page, board, lines, following, last=measurement.pk)
+    answer = bench_answer(request, page, in_hand(board), lines, following, last=measurement.pk)
     answer[ADDRESS] = address
     return answer
 
