@@ -73,7 +73,20 @@ def test_it_reads_a_count(given: Any, count: int, trials: int | None) -> None:
 
 @pytest.mark.parametrize(
     "given",
-    ["-1", "1.5", "101 of 100", "1e19", "5%", "30ppm", "0 of 0", "0 of -5", "0 V", "0/5", "many", "1 of 2 of 3"],
+    [
+        "-1",
+        "1.5",
+        "101 of 100",
+        "1e19",
+        "5%",
+        "30ppm",
+        "0 of 0",
+        "0 of -5",
+        "0 V",
+        "0/5",
+        "many",
+        "1 of 2 of 3",
+    ],
 )
 def test_it_refuses_what_cannot_be_a_count(given: str) -> None:
     with pytest.raises(InvalidInputError):
@@ -196,7 +209,9 @@ def test_it_refuses_an_impossible_uncertainty(given: Any) -> None:
     assert caught.value.problems[0].field == "expanded_uncertainty"
 
 
-@pytest.mark.parametrize(("given", "factor"), [(None, "2"), ("", "2"), ("2.00", "2"), (1.96, "1.96"), (3, "3")])
+@pytest.mark.parametrize(
+    ("given", "factor"), [(None, "2"), ("", "2"), ("2.00", "2"), (1.96, "1.96"), (3, "3")]
+)
 def test_it_reads_the_coverage_factor(given: Any, factor: str) -> None:
     assert read_coverage_factor(given) == Decimal(factor)
 
