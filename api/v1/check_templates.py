@@ -48,7 +48,7 @@ class CheckTemplateShown(serializers.Serializer[Any]):
     needs_nominal = serializers.BooleanField(help_text="The limits are a tolerance around a nominal.")
     limits_from = serializers.CharField()
     conditions = serializers.CharField()
-    basis = serializers.ChoiceField([Basis.STANDARD, Basis.JUDGEMENT])
+    basis = serializers.ChoiceField(Basis.choices, help_text="standard or judgement; never a data sheet.")
     basis_note = serializers.CharField(help_text="Where the limits come from, in words.")
     standard = serializers.CharField(help_text="What the limits are quoted from.")
     method_standard = serializers.CharField(help_text="What the method follows.")

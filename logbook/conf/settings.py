@@ -178,6 +178,7 @@ SPECTACULAR_SETTINGS = {
         "BoardState": "logbook.boards.choices.BoardState",
         "ReworkKind": "logbook.boards.choices.ReworkKind",
         "TargetKind": "logbook.bench.choices.TargetKind",
+        "CalibrationResult": "logbook.bench.choices.CalibrationResult",
         "EvidenceKind": "logbook.evidence.choices.EvidenceKind",
         "AnalysisState": "logbook.evidence.choices.AnalysisState",
     },
