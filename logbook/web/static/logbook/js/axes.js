@@ -30,6 +30,12 @@ export class Axis {
     for (let number = Math.ceil(this.low / step); number * step <= this.high; number += 1) marks.push(number * step);
     return marks;
   }
+
+  // Enough to tell a hundredth of the range apart, however far from zero it lies.
+  get digits() {
+    const largest = Math.max(Math.abs(this.low), Math.abs(this.high));
+    return Math.min(15, Math.max(4, Math.ceil(Math.log10(largest / (this.high - this.low))) + 2));
+  }
 }
 
 function decades(low, high) {

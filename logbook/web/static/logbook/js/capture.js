@@ -120,7 +120,7 @@ function tell() {
   const low = written(view.low[place], view.unit, 5);
   const high = written(view.high[place], view.unit, 5);
   const level = low === high ? low : `${low} to ${high}`;
-  readout.textContent = `${view.x_name} ${written(view.x[place], view.x_unit, 6)}: ${level}`;
+  readout.textContent = `${view.x_name} ${written(view.x[place], view.x_unit, axes().x.digits + 2)}: ${level}`;
 }
 
 function point(value) {

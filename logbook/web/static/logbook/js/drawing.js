@@ -13,7 +13,7 @@ function grid(pen, { x, y, margin, colours }, view, width, height) {
     const at = Math.round(y.place(level)) + 0.5;
     pen.moveTo(margin.left, at);
     pen.lineTo(width - margin.right, at);
-    pen.fillText(written(level, view.unit), margin.left - 6, at);
+    pen.fillText(written(level, view.unit, y.digits), margin.left - 6, at);
   }
   pen.textAlign = "center";
   pen.textBaseline = "top";
@@ -22,7 +22,7 @@ function grid(pen, { x, y, margin, colours }, view, width, height) {
     if (at < margin.left || at > width - margin.right) continue;
     pen.moveTo(at, margin.top);
     pen.lineTo(at, height - margin.bottom);
-    pen.fillText(written(mark, view.x_unit), Math.min(at, width - margin.right - 24), height - margin.bottom + 6);
+    pen.fillText(written(mark, view.x_unit, x.digits), Math.min(at, width - margin.right - 24), height - margin.bottom + 6);
   }
   pen.stroke();
 }
