@@ -25,11 +25,11 @@ PICTURES = [
     ("waveform", "/p/saltlark/evidence/?text=soft-start", ("desktop",)),
     ("sweep", "/p/saltlark/evidence/?text=flatness", ("desktop",)),
     ("audio", "/p/saltlark/evidence/?text=1khz", ("desktop",)),
-    ("calculation", "/p/saltlark/calculations/VDIV-B/", ("desktop",)),
+    ("calculation", "/p/saltlark/calculations/VREG-5A/", ("desktop",)),
 ]
 # What is done on a page before its picture is taken.
 FIRST_OPENED = ("waveform", "sweep", "audio")
-ZOOMED_IN = {"audio": 10}
+ZOOMED_IN = {"audio": 8}
 
 
 def main() -> None:
