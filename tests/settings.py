@@ -8,7 +8,7 @@ os.environ.setdefault("LOGBOOK_SECRET_KEY", "tests-only-" + "0" * 40)
 # A thread of the site would work on the database of a test behind its back; tests run the jobs themselves.
 os.environ.setdefault("LOGBOOK_JOB_RUNNER", "off")
 
-from logbook.conf.settings import *  # noqa: E402, F403
+from logbook.conf.settings import *  # noqa: F403
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 STORAGES = {

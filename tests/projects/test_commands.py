@@ -223,7 +223,5 @@ def test_an_option_belongs_to_a_subsystem_of_its_project(bench: Bench) -> None:
 
 def test_a_bad_characteristic_is_named_as_such(bench: Bench) -> None:
     with pytest.raises(InvalidInputError) as refused:
-        change_project(
-            actor=bench.actor, project=bench.project, values={}, characteristics=["Mains powered"]
-        )
+        change_project(actor=bench.actor, project=bench.project, values={}, characteristics=["Mains powered"])
     assert [problem.field for problem in refused.value.problems] == ["characteristics"]
