@@ -94,7 +94,7 @@ def next_line(lines: Sequence[BenchLine], after: BenchLine | None = None) -> Ben
 
 def line_named_in(lines: Sequence[BenchLine], text: str) -> BenchLine | None:
     """Return the open line of the check a text names first; none behind a stop."""
-    places = {}
+    places: dict[int, BenchLine] = {}
     for line in lines:
         named = re.search(rf"(?<![\w-]){re.escape(line.target.key)}(?![\w-])", text)
         if named and line.is_open and not line.stop:

@@ -1,10 +1,13 @@
 // The bench page without leaving the keyboard. Without this module every form and link still works.
 
-import { dropDrafts, foldSeenCautions, keepDraft, restoreDrafts } from "./drafts.js";
+import { goOnAlone } from "./alone.js";
+import { askAboutComma } from "./comma.js";
+import { dropDrafts, foldNeverConnect, foldSeenCautions, keepDraft, restoreDrafts } from "./drafts.js";
 import { actionOf } from "./keys.js";
 import { showWaiting } from "./notice.js";
+import { showDelivered, showKept, showRefused } from "./results.js";
 import { NotReached, get, post, problemsIn } from "./sending.js";
-import { Waiting, newKey } from "./waiting.js";
+import { Waiting } from "./waiting.js";
 
 const RETRY_MS = 15_000;
 const LETTERS_OFF = "logbook.letters-off";
@@ -25,6 +28,7 @@ function settle() {
   const letters = field("letter-keys");
   letters.checked = !localStorage.getItem(LETTERS_OFF);
   foldSeenCautions();
+  foldNeverConnect();
   restoreDrafts();
   const reads = field("reads");
   if (reads) reads.focus({ preventScroll: window.matchMedia("(min-width: 62rem)").matches });
@@ -61,6 +65,10 @@ async function record(form, submitter) {
     field("reads").focus();
     return;
   }
+  if (!data.get("word") && askAboutComma(form.elements.value, field("reads-problem"))) {
+    field("reads").focus();
+    return;
+  }
   data.set("taken_at", new Date(Date.now() + clockOffset).toISOString());
   const check = `${data.get("target")} ${data.get("point")}`.trim();
   const entry = {
@@ -91,11 +99,18 @@ async function deliver(entry) {
     if (!(failure instanceof NotReached)) throw failure;
     why = failure.message;
     dropDrafts();
-    goOnAlone(entry);
+    leadOn(entry);
   } finally {
     inFlight.delete(entry.key);
     tell();
   }
+}
+
+function leadOn(entry) {
+  const form = field("entry");
+  if (form.elements.key.value !== entry.key) return;
+  showKept(entry);
+  goOnAlone(form, tellProblem);
 }
 
 function showRefusal(answer) {
@@ -104,58 +119,13 @@ function showRefusal(answer) {
   field("reads")?.select();
 }
 
-// Without the network the page leads on by what it already shows of the next checks.
-
-function goOnAlone(entry) {
-  const form = field("entry");
-  if (form.elements.key.value !== entry.key) return;
-  form.elements.key.value = newKey();
-  form.elements.value.value = "";
-  form.elements.value.readOnly = false;
-  form.elements.note.value = "";
-  if (form.elements.repeats) form.elements.repeats.value = "";
-  field("now-strip").replaceChildren();
-  field("reads-problem").replaceChildren();
-  field("result").classList.add("sheet");
-  field("result").textContent = `${entry.label} is kept on this computer. Its verdict comes with the network.`;
-  const row = [...bench.querySelectorAll("table.next tr[data-target]")].find((one) => !one.dataset.stop);
-  if (row) showCheck(form, row);
-  else tellProblem("The next check is shown when the network is back.");
-  form.elements.value.focus();
-}
-
-function showCheck(form, row) {
-  const { target, point, name, asks, unit, kind, waits } = row.dataset;
-  if (field("now-unit").textContent !== unit) forgetSettings(form);
-  form.elements.target.value = target;
-  form.elements.point.value = point;
-  form.elements.value.dataset.kind = kind;
-  form.elements.value.removeAttribute("inputmode");
-  field("now-title").textContent = `${target} ${point} · ${name}`;
-  field("now-asks").textContent = asks;
-  field("now-unit").textContent = unit;
-  for (const old of bench.querySelectorAll("#stop, #waits, .now-how, .now-facts, .moves, .now .words")) old.remove();
-  field("mind").replaceChildren(...(row.querySelector("template")?.content.children ?? []));
-  if (waits) tellProblem(`This check comes ${waits}; how that stands is not known without the network.`);
-  row.remove();
-}
-
-function forgetSettings(form) {
-  // A range of volts says nothing about hertz; the instrument alone is kept, if it fits at all.
-  if (!form.elements.meter) return;
-  form.elements.meter.value = form.elements.meter.value.split("|")[0];
-  form.elements.expanded_uncertainty.value = "";
-  form.elements.coverage_factor.value = "";
-}
-
 async function flush() {
   for (const entry of waiting.all()) {
     if (entry.refused || inFlight.has(entry.key)) continue;
     inFlight.add(entry.key);
     try {
       const answer = await post(entry.url, entry.body);
-      if (answer.ok) waiting.remove(entry.key);
-      else waiting.put({ ...entry, refused: problemsIn(answer.html) || "the site did not take it." });
+      settleWaiting(entry, answer);
     } catch (failure) {
       if (!(failure instanceof NotReached)) throw failure;
       why = failure.message;
@@ -165,6 +135,17 @@ async function flush() {
     }
   }
   tell();
+}
+
+function settleWaiting(entry, answer) {
+  const isThisBoard = new URL(entry.url).pathname.startsWith(location.pathname);
+  if (answer.ok) {
+    waiting.remove(entry.key);
+    if (isThisBoard) showDelivered(entry, answer.html);
+  } else {
+    waiting.put({ ...entry, refused: problemsIn(answer.html) || "the site did not take it." });
+    if (isThisBoard) showRefused(entry);
+  }
 }
 
 async function insist(entry) {
@@ -195,6 +176,14 @@ async function withdraw(form) {
     if (!(failure instanceof NotReached)) throw failure;
     tellProblem(`${failure.message} Nothing was withdrawn.`);
   }
+}
+
+function forgetUncertainty() {
+  const { expanded_uncertainty: uncertainty, coverage_factor: factor } = field("entry").elements;
+  uncertainty.value = "";
+  factor.value = "";
+  field("kept").remove();
+  field("reads").focus();
 }
 
 const ACTS = {
@@ -240,10 +229,14 @@ bench.addEventListener("click", (event) => {
   const isPlain = !event.ctrlKey && !event.metaKey && !event.shiftKey && event.button === 0;
   if (!link || !isPlain || link.pathname !== location.pathname || link.hash) return;
   event.preventDefault();
-  visit(link.href, true);
+  if (link.id === "forget") forgetUncertainty();
+  else visit(link.href, true);
 });
 
-bench.addEventListener("input", (event) => keepDraft(event.target));
+bench.addEventListener("input", (event) => {
+  keepDraft(event.target);
+  if (event.target.id === "reads") askAboutComma(event.target, field("reads-problem"));
+});
 bench.addEventListener("change", (event) => {
   if (event.target.id !== "letter-keys") return;
   if (event.target.checked) localStorage.removeItem(LETTERS_OFF);

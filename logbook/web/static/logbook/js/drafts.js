@@ -27,6 +27,23 @@ export function restoreDrafts() {
   }
 }
 
+// On a telephone the whole text stands open at the first look of a session, one line of it afterwards.
+export function foldNeverConnect() {
+  const strip = document.getElementById("never");
+  if (!strip) return;
+  const more = document.getElementById("never-more");
+  const place = `logbook.seen|${location.pathname}|never`;
+  const show = (isOpen) => {
+    strip.classList.toggle("folded", !isOpen);
+    more.textContent = isOpen ? "less" : "more";
+    more.setAttribute("aria-expanded", String(isOpen));
+  };
+  more.hidden = false;
+  more.addEventListener("click", () => show(strip.classList.contains("folded")));
+  show(!sessionStorage.getItem(place));
+  sessionStorage.setItem(place, "seen");
+}
+
 export function foldSeenCautions() {
   for (const caution of document.querySelectorAll("details[data-caution]")) {
     const place = `logbook.seen|${location.pathname}|${caution.dataset.caution}`;
