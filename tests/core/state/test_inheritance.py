@@ -61,7 +61,7 @@ def step(
         ("MEC", State.CARRIED_OVER, 1.0),
     ],
 )
-def test_the_nearer_the_change_the_less_the_evidence_is_worth(touched: str, state: State, weight: float) -> None:
+def test_the_nearer_the_change_the_less_evidence_is_worth(touched: str, state: State, weight: float) -> None:
     subsystems = {"RLD": "RLD", "MCU": "MCU", "MEM": "MEM", "MEC": "MEC"}
     facts = target(subsystem=subsystems[touched])
     found = inherit(step(change("X", "RLD"), cells=OLD), facts=facts)

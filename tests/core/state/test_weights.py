@@ -38,7 +38,7 @@ def designs(draw: st.DrawFn) -> tuple[dict[str, list[str]], set[str]]:
 
 
 @given(designs())
-def test_the_way_is_as_short_as_the_shortest_of_all_ways(design: tuple[dict[str, list[str]], set[str]]) -> None:
+def test_the_way_is_the_shortest_of_all_ways(design: tuple[dict[str, list[str]], set[str]]) -> None:
     needs, touched = design
     ways = ways_to_touched(needs, touched)
     for start in needs:
