@@ -184,7 +184,6 @@ SPECTACULAR_SETTINGS = {
         "BasisOfTemplate": ["standard", "judgement"],
         "CalibrationResult": "logbook.bench.choices.CalibrationResult",
         "FindingState": "logbook.findings.choices.STATES",
-        "CalibrationResult": "logbook.bench.choices.CalibrationResult",
         "EvidenceKind": "logbook.evidence.choices.EvidenceKind",
         "AnalysisState": "logbook.evidence.choices.AnalysisState",
     },

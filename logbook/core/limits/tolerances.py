@@ -129,9 +129,7 @@ def read_asymmetric(
     )
 
 
-def _refuse_bare(
-    nominal: Quantity | None, plus: str, minus: str, expected: Unit | None, where: str
-) -> None:
+def _refuse_bare(nominal: Quantity | None, plus: str, minus: str, expected: Unit | None, where: str) -> None:
     """Refuse 3.3 V ± 5: where a bare tolerance exceeds the value, a percent sign was forgotten."""
     if nominal is None or expected is not None or not nominal.unit.symbol:
         return
