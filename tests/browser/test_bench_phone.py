@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Locator, Page, expect
+from playwright.sync_api import Browser, FloatRect, Locator, Page, ViewportSize, expect
 
 from tests.browser.site import Site, sign_in
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
-SCREEN = {"width": 390, "height": 844}
+SCREEN: ViewportSize = {"width": 390, "height": 844}
 SMALLEST_TARGET = 44
 
 
@@ -24,10 +24,10 @@ def phone(site: Site, chromium: Browser) -> Iterator[Page]:
     context.close()
 
 
-def box(found: Locator) -> dict[str, float]:
+def box(found: Locator) -> FloatRect:
     measured = found.bounding_box()
     assert measured is not None
-    return dict(measured)
+    return measured
 
 
 def bottom(page: Page, found: Locator) -> float:

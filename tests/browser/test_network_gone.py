@@ -80,6 +80,7 @@ def test_every_card_carries_its_own_unit_and_no_uncertainty_of_another(page: Pag
     meter = page.get_by_label("with", exact=True)
     meter.select_option("DMM-1")
     read_offline(page, "3.3207", uncertainty="0.1")
+    assert page.locator("#now-where").inner_text() != "digital rails"
     seen = set()
     for _ in range(4):
         unit = page.locator("#now-unit").inner_text()

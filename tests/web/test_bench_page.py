@@ -7,7 +7,6 @@ from datetime import datetime
 from typing import Any
 
 import pytest
-from django.http import HttpResponse
 from django.test import Client
 
 from logbook.bench.commands import (
@@ -37,7 +36,7 @@ def at_bench(bench: Bench, client: Client) -> Bench:
     return bench
 
 
-def entered(client: Client, value: str, target: str = "RLD-2", **more: Any) -> HttpResponse:
+def entered(client: Client, value: str, target: str = "RLD-2", **more: Any) -> Any:
     return client.post(RECORD, {"value": value, "target": target, "point": "", **more}, follow=True)
 
 

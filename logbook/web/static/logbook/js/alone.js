@@ -21,7 +21,7 @@ export function goOnAlone(form, tellProblem) {
 }
 
 function showCheck(form, row, tellProblem) {
-  const { target, point, name, asks, unit, kind, waits, decimal } = row.dataset;
+  const { target, point, where, name, asks, unit, kind, waits, decimal } = row.dataset;
   const { value } = form.elements;
   form.elements.target.value = target;
   form.elements.point.value = point;
@@ -29,6 +29,7 @@ function showCheck(form, row, tellProblem) {
   if (decimal) value.inputMode = decimal;
   else value.removeAttribute("inputmode");
   field("now-title").textContent = `${target} ${point} · ${name}`;
+  field("now-where").textContent = where;
   field("now-asks").textContent = asks;
   field("now-unit").textContent = unit;
   for (const old of document.querySelectorAll(SHOWN_OF_LAST)) old.remove();
