@@ -100,7 +100,7 @@ class Sheet:
         self.text(40, HEIGHT - 33, self.caption, 26, anchor="lm")
         self.text(WIDTH - 40, HEIGHT - 33, HONEST, 26, QUIET, "rm")
         stream = io.BytesIO()
-        self.image.resize((WIDTH, HEIGHT), Image.Resampling.LANCZOS).save(stream, "PNG", optimize=True)
+        self.image.resize((WIDTH, HEIGHT), Image.Resampling.LANCZOS).save(stream, "PNG")
         return stream.getvalue()
 
 
