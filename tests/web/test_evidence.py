@@ -124,6 +124,16 @@ def test_a_capture_is_shown_with_numbers_picture_and_table(editor: Client) -> No
     assert "lowest" in text
 
 
+def test_what_qualifies_every_number_of_a_recording_is_said_once(editor: Client) -> None:
+    evidence = _kept(editor, files.tone(), "tone.wav")
+    editor.post(f"{LIST}{evidence.pk}/analyses/", {"full_scale_vrms": "2 V"})
+    run_waiting()
+    text = editor.get(f"{LIST}{evidence.pk}/").content.decode()
+    assert "THD+N dB" in text
+    assert text.count("weighting Z") == 1
+    assert "full scale 2 V" in text
+
+
 def test_a_refused_capture_says_why(editor: Client) -> None:
     evidence = _kept(editor, b"Time (s),CH1 (V)\n0,1\n1,nan\n2,3\n")
     text = editor.get(f"{LIST}{evidence.pk}/").content.decode()
