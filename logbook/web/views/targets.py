@@ -13,8 +13,6 @@ from logbook.bench.models import CurrentResult, Measurement, Target, TargetIssue
 from logbook.bench.queries.basis import LimitsBasis, basis_of
 from logbook.bench.queries.in_hand import current_results_of
 from logbook.bench.queries.lists import measurements_of_target, target_of, targets_of
-from logbook.core.samples import attribute_bounds
-from logbook.core.verdict import Verdict
 from logbook.findings.models import Finding
 from logbook.findings.queries import findings_of_target
 from logbook.planning.queries import samples_of
@@ -105,8 +103,6 @@ class TargetPage:
     plot: SamplePlot | None
     samples: list[SampleRow]
     has_chance: bool
-    boards_passing: int
-    share_that_may_fail: float | None
 
 
 @signed_in
@@ -190,7 +186,6 @@ def target_detail(request: HttpRequest, slug: str, key: str) -> HttpResponse:
     results = current_results_of(target)
     readings = list(measurements_of_target(target)[: SHOWN_READINGS + 1])
     samples = samples_of(target)
-    passing = _boards_passing(results)
     context = TargetPage(
         page=page,
         target=target,
@@ -207,8 +202,6 @@ def target_detail(request: HttpRequest, slug: str, key: str) -> HttpResponse:
         plot=sample_plot(samples),
         samples=[sample_row(one) for one in samples],
         has_chance=any(one.predictive for one in samples),
-        boards_passing=passing,
-        share_that_may_fail=attribute_bounds(0, passing, sides="upper").upper if passing else None,
     )
     return show(request, "targets/detail.html", context)
 
@@ -233,11 +226,3 @@ def _tick(result: CurrentResult, reading: Measurement) -> OtherBoard:
     name = f"{result.board.serial} {result.point}".rstrip()
     said = reading.value if reading.outcome == Outcome.NUMBER else reading.text
     return OtherBoard(name, said, reading.unit, reading.value_base)
-
-
-def _boards_passing(results: Sequence[CurrentResult]) -> int:
-    """Count the boards whose every as-designed reading passes."""
-    words: dict[int, set[str]] = {}
-    for one in results:
-        words.setdefault(one.board_id, set()).add(one.designed_verdict)
-    return sum(found == {Verdict.PASS.value} for found in words.values())
