@@ -126,7 +126,7 @@ def _sample(issue: TargetIssue, point: str, results: list[CurrentResult]) -> Poi
         tolerance=_tolerance(values),
         capability=capability(values, low, high, confidence=CONFIDENCE) if is_limited else None,
         predictive=_predictive(numbers, limits),
-        boards=None if issue.kind == TargetKind.NUMBER else _share_of_boards(readings),
+        boards=_share_of_boards(readings),
         errors=_share_of_trials(limits, [row.designed for row in results if row.designed]),
     )
 

@@ -35,8 +35,10 @@ def test_what_one_board_cannot_say_is_null(owner: Caller, bench: Bench):
     bench.target()
     boards(bench, "3.3")
     (row,) = owner.get(ADDRESS).json()["rows"]
-    unknown = ("standard_deviation", "cpk", "cpk_interval", "tolerance_interval", "failing_boards")
-    assert [row[name] for name in unknown] == [None] * 5
+    unknown = ("standard_deviation", "cpk", "cpk_interval", "tolerance_interval")
+    assert [row[name] for name in unknown] == [None] * 4
+    # 0 of 1 failing: at most 0.95 at 95 %, one-sided (exact binomial bound, 1 - 0.05^(1/1)).
+    assert row["failing_boards"]["upper"] == pytest.approx(0.95)
     assert row["probability_out_of_limits"] > 0
 
 
