@@ -4,6 +4,8 @@ import os
 import tempfile
 
 os.environ.setdefault("LOGBOOK_DATA", tempfile.mkdtemp(prefix="logbook-tests-"))
+# Playwright leaves an event loop running in the test's thread; Django would take it for async code.
+os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 os.environ.setdefault("LOGBOOK_SECRET_KEY", "tests-only-" + "0" * 40)
 # A thread of the site would work on the database of a test behind its back; tests run the jobs themselves.
 os.environ.setdefault("LOGBOOK_JOB_RUNNER", "off")
