@@ -1,4 +1,4 @@
-"""A real headless Chromium in front of a real server holding the invented demo, loaded once."""
+"""A real headless Chromium in front of a real server holding the invented demo."""
 
 from __future__ import annotations
 
@@ -13,9 +13,9 @@ from tests.browser.site import FLAGS, Site, served_demo, sign_in
 CHROMIUM = shutil.which("chromium")
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
-    """Serve the demo as ``make demo`` does."""
+    """Serve the demo as ``make demo`` does, anew for each module: readings of one must not stop another."""
     with served_demo(tmp_path_factory.mktemp("demo")) as served:
         yield served
 
