@@ -61,8 +61,8 @@ schema: $(VENV)/.dev ## write docs/openapi.yaml anew
 
 lock: $(VENV)/.dev ## resolve the lock files anew
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check uv
-	$(BIN)/uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-emit-find-links --no-header pyproject.toml --extra postgres --extra redis -o requirements.lock
-	$(BIN)/uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-emit-find-links --no-header pyproject.toml --extra postgres --extra redis --extra dev -c requirements.lock -o requirements-dev.lock
+	$(BIN)/uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-emit-find-links --no-header pyproject.toml --extra gerber --extra pdf --extra postgres --extra redis -o requirements.lock
+	$(BIN)/uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-emit-find-links --no-header pyproject.toml --extra gerber --extra pdf --extra postgres --extra redis --extra s3 --extra dev -c requirements.lock -o requirements-dev.lock
 
 clean: ## remove the environment and all local data
 	rm -rf $(VENV) .local
