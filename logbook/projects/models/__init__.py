@@ -1,0 +1,24 @@
+"""Tables of projects and of what a design is made of."""
+
+from logbook.projects.models.changes import Change
+from logbook.projects.models.keys import KEY, SLUG
+from logbook.projects.models.options import DesignedPosition, Option, OptionPosition
+from logbook.projects.models.projects import Characteristic, Membership, Project, ProjectStateEvent
+from logbook.projects.models.revisions import Revision
+from logbook.projects.models.subsystems import Subsystem, SubsystemDependency
+
+__all__ = [
+    "KEY",
+    "SLUG",
+    "Change",
+    "Characteristic",
+    "DesignedPosition",
+    "Membership",
+    "Option",
+    "OptionPosition",
+    "Project",
+    "ProjectStateEvent",
+    "Revision",
+    "Subsystem",
+    "SubsystemDependency",
+]
