@@ -1,0 +1,56 @@
+"""Reading projects, with access decided in one place."""
+
+from logbook.projects.queries.access import (
+    check_edits_somewhere,
+    check_role,
+    edits_somewhere,
+    membership_for,
+    project_for,
+    role_of,
+)
+from logbook.projects.queries.changes import change_of, changes_of
+from logbook.projects.queries.options import designed_positions_of, option_named, option_of, options_of
+from logbook.projects.queries.projects import (
+    Relatives,
+    members_of,
+    projects_visible_to,
+    relatives_of,
+    state_events_of,
+)
+from logbook.projects.queries.revisions import (
+    lineages,
+    newest_revision_of,
+    revision_named,
+    revision_of,
+    revisions_of,
+)
+from logbook.projects.queries.subsystems import subsystem_named, subsystem_needs, subsystem_of, subsystems_of
+
+__all__ = [
+    "Relatives",
+    "change_of",
+    "changes_of",
+    "check_edits_somewhere",
+    "check_role",
+    "designed_positions_of",
+    "edits_somewhere",
+    "lineages",
+    "members_of",
+    "membership_for",
+    "newest_revision_of",
+    "option_named",
+    "option_of",
+    "options_of",
+    "project_for",
+    "projects_visible_to",
+    "relatives_of",
+    "revision_named",
+    "revision_of",
+    "revisions_of",
+    "role_of",
+    "state_events_of",
+    "subsystem_named",
+    "subsystem_needs",
+    "subsystem_of",
+    "subsystems_of",
+]
