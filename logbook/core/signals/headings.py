@@ -96,7 +96,7 @@ def _refuse_too_few_names(table: NumberTable) -> None:
         raise SignalError(
             f"{len(names)} names stand above {columns} columns of numbers.",
             given=", ".join(names)[:200],
-            allowed="one name a column; decimal points, not commas",
+            allowed="one name a column; ; between columns where decimals have commas",
             where=f"line {table.first_line - 1}",
         )
 

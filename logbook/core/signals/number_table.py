@@ -14,6 +14,7 @@ import numpy as np
 
 from logbook.core.errors import SignalError
 from logbook.core.signals.arrays import Floats
+from logbook.core.signals.decimal_marks import DecimalMark, decimal_mark_of
 
 MAX_BYTES = 100_000_000
 MAX_ROWS = 5_000_000
@@ -26,7 +27,6 @@ LONGEST_LINE = 20_000
 # One scope family writes its settings in the first columns of the first data lines.
 SETTINGS_BESIDE_DATA = 64
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?|[+-]?(?:nan|inf|infinity)", re.ASCII | re.I)
-_COMMA_NUMBER = re.compile(r"[+-]?\d+,\d+(?:[eE][+-]?\d+)?", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -44,7 +44,7 @@ class NumberTable:
     first_line : int
         Line number of the first data row, counted from 1.
     first_cells, last_cells : tuple of str
-        First and last row as written; their digits tell the resolution.
+        First and last row as written, with decimal points; their digits tell the resolution.
     """
 
     head: tuple[tuple[str, ...], ...]
@@ -61,6 +61,7 @@ class _Shape:
     leading: int
     used: int
     trailing: int
+    mark: DecimalMark
 
     @property
     def width(self) -> int:
@@ -73,7 +74,10 @@ class _Shape:
 def read_number_table(
     data: bytes, *, max_bytes: int = MAX_BYTES, max_rows: int = MAX_ROWS, max_columns: int = MAX_COLUMNS
 ) -> NumberTable:
-    """Read delimited numbers (comma, semicolon or tab, decimal point) below any head.
+    """Read delimited numbers below any head.
+
+    Columns are kept apart by commas, semicolons or tabs. Between semicolons or tabs the decimals of every
+    number may stand behind a comma.
 
     Parameters
     ----------
@@ -90,8 +94,8 @@ def read_number_table(
     Raises
     ------
     SignalError
-        When the file is empty, too large, not text, has decimal commas, or holds a cell that is empty or
-        no finite number; the message names line and column.
+        When the file is empty, too large, not text, mixes decimal points and commas, or holds a cell that is
+        empty or no finite number; the message names line and column.
     """
     text = _decoded(data, max_bytes)
     shape, last_cells = _shape_of(text, max_columns)
@@ -106,12 +110,12 @@ def read_number_table(
     end = body.find("\n")
     first_cells = _cells(body if end < 0 else body[:end], shape.delimiter)
     return NumberTable(
-        (*head, *_beside(body, shape)),
+        tuple(_with_points(cells, shape) for cells in (*head, *_beside(body, shape))),
         values,
         shape.leading,
         first_line,
-        tuple(shape.data_of(first_cells)),
-        tuple(shape.data_of(last_cells)),
+        tuple(map(shape.mark.with_points, shape.data_of(first_cells))),
+        tuple(map(shape.mark.with_points, shape.data_of(last_cells))),
     )
 
 
@@ -139,6 +143,10 @@ def _cells(line: str, delimiter: str) -> list[str]:
     return [cell.strip().strip('"').strip() for cell in line.split(delimiter)]
 
 
+def _with_points(cells: tuple[str, ...], shape: _Shape) -> tuple[str, ...]:
+    return tuple(map(shape.mark.setting_with_points, cells))
+
+
 def _is_number(cell: str) -> bool:
     return _NUMBER.fullmatch(cell) is not None
 
@@ -155,7 +163,13 @@ def _shape_of(text: str, max_columns: int) -> tuple[_Shape, list[str]]:
     filled = [place for place, cell in enumerate(cells) if cell]
     if not filled:
         raise SignalError(f"Line {line_number} holds no number.", given=line[:80], where="file")
-    shape = _Shape(delimiter, filled[0], filled[-1] - filled[0] + 1, len(cells) - filled[-1] - 1)
+    shape = _Shape(
+        delimiter,
+        filled[0],
+        filled[-1] - filled[0] + 1,
+        len(cells) - filled[-1] - 1,
+        decimal_mark_of(text, delimiter),
+    )
     if shape.width > max_columns:
         raise SignalError(
             f"The file has {shape.width} columns.",
@@ -181,20 +195,27 @@ def _refuse_faulty(cells: list[str], shape: _Shape, line_number: int) -> None:
         spot = f"{where}, column {place}"
         if not cell:
             raise SignalError(f"The cell in {spot} is empty.", allowed="a number", where=spot)
-        if _COMMA_NUMBER.fullmatch(cell):
-            raise SignalError(
-                f"{cell} in {spot} has a decimal comma, which could also separate columns.",
-                given=cell,
-                allowed="decimal points",
-                where=spot,
-            )
-        if not _is_number(cell) or not abs(float(cell)) <= LARGEST:
+        if shape.mark.is_other(cell):
+            raise _other_mark(cell, spot, shape.mark)
+        number = shape.mark.with_points(cell)
+        if not _is_number(number) or not abs(float(number)) <= LARGEST:
             raise SignalError(
                 f"{cell[:40]} in {spot} is no finite number.",
                 given=cell[:40],
                 allowed="a finite number",
                 where=spot,
             )
+
+
+def _other_mark(cell: str, spot: str, mark: DecimalMark) -> SignalError:
+    other, own = ("point", "commas") if mark.is_comma else ("comma", "points")
+    decided = f", but line {mark.line} has decimal {own}" if mark.line else ""
+    return SignalError(
+        f"{cell[:40]} in {spot} has a decimal {other}{decided}.",
+        given=cell[:40],
+        allowed=f"decimal {own} in every number",
+        where=spot,
+    )
 
 
 def _split_head(text: str, shape: _Shape) -> tuple[list[tuple[str, ...]], int, int]:
@@ -207,11 +228,13 @@ def _split_head(text: str, shape: _Shape) -> tuple[list[tuple[str, ...]], int, i
         if len(line) > LONGEST_LINE:
             break
         cells = _cells(line, shape.delimiter)
-        data = shape.data_of(cells)
-        if len(cells) == shape.width and all(map(_is_number, data)):
+        data = [shape.mark.with_points(cell) for cell in shape.data_of(cells)]
+        is_mixed = any(map(shape.mark.is_other, shape.data_of(cells)))
+        if len(cells) == shape.width and all(map(_is_number, data)) and not is_mixed:
             return head, offset, line_number
         # A row that starts like data but does not end like it would be lost as part of the head.
-        if len(cells) == shape.width and data and _is_number(data[0]) and shape.used > 1:
+        begins = _is_number(data[0]) or shape.mark.is_other(data[0]) if data else False
+        if len(cells) == shape.width and begins and (shape.used > 1 or is_mixed):
             _refuse_faulty(cells, shape, line_number)
         head.append(tuple(cells))
         if end < 0:
@@ -226,9 +249,11 @@ def _split_head(text: str, shape: _Shape) -> tuple[list[tuple[str, ...]], int, i
 
 def _numbers(body: str, shape: _Shape, first_line: int) -> Floats:
     columns = range(shape.leading, shape.leading + shape.used)
+    if shape.mark.is_comma and "." in body:
+        _find_fault(body, shape, first_line)
     try:
         values: Floats = np.loadtxt(
-            io.StringIO(body),
+            io.StringIO(shape.mark.with_points(body)),
             delimiter=shape.delimiter,
             comments=None,
             quotechar='"',

@@ -32,12 +32,29 @@ LAYOUTS = {
     "quoted": b'"Time (s)","CH1 (V)"\n"0","0.1"\n"1e-6","0.2"\n"2e-6","0.3"\n',
     "trailing delimiter": b"Time (s),CH1 (V),\n0,0.1,\n1e-6,0.2,\n2e-6,0.3,\n",
     "tiny exponent": b"Time (s),CH1 (V)\n1e-99999999999999999999,0.1\n1e-6,0.2\n2e-6,0.3\n",
+    "decimal commas": b"Time (s);CH1 (V)\n0;0,1\n0,000001;0,2\n2,0E-6;0,3\n",
+    "decimal commas between tabs": b"Time (us)\tCH1 (V)\n0\t,1\n1\t0,2\n2\t+0,3\n",
+    "decimal commas, last row whole": b"Time (us);CH1 (mV)\n0;100,0\n1;200,0\n2;300\n",
+    "decimal comma in the head": b"Sample interval;1,0E-6\nCH1 (V);\n0,1;\n0,2;\n0,3;\n",
+    "version in the head": b"Version;1.2\nTime (us);CH1 (V)\n0;0,1\n1;0,2\n2;0,3\n",
     "no head": b"0,0.1\n0.000001,0.2\n0.000002,0.3\n",
 }
 REFUSED = {
     "empty": (b"", "empty"),
     "no numbers": (b"a,b\nc,d\n", "line 2, column 1"),
-    "decimal comma": (b"Time;CH1\n0;1.5\n1;2,5\n", "line 3, column 2 has a decimal comma"),
+    "comma below points": (
+        b"Time;CH1\n0;1.5\n1;2,5\n2;3.5\n",
+        "2,5 in line 3, column 2 has a decimal comma, but line 4 has decimal points",
+    ),
+    "point below commas": (
+        b"Time;CH1\n0;1.5\n1;2,5\n",
+        "1.5 in line 2, column 2 has a decimal point, but line 3 has decimal commas",
+    ),
+    "mark that changes below": (
+        b"Time;CH1\n" + b"0,5;1\n" * 3 + b"0.5;1\n" * 3,
+        "0,5 in line 2, column 1 has a decimal comma, but line 7 has decimal points",
+    ),
+    "thousands": (b"t;U\n0;1.234,5\n1;2,5\n", "1.234,5 in line 2, column 2 is no finite number"),
     "split decimals": (b"time,a,b\n0,1,5,2,5\n1,1,5,2,5\n", "3 names"),
     "nan": (b"0,1\n1,nan\n2,3\n", "line 2, column 2"),
     "infinite": (b"0,1\n1,1e999\n2,3\n", "line 2, column 2"),
