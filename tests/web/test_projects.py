@@ -32,6 +32,15 @@ def test_who_creates_a_project_owns_it(owner: Client, bench: Bench) -> None:
     assert [tag.name for tag in project.characteristics.all()] == ["audio-path", "external-dram"]
 
 
+def test_the_short_name_is_made_of_the_name_when_left_empty(owner: Client) -> None:
+    assert owner.post("/projects/new/", {"name": "Great Auk 2", "slug": ""})["Location"] == "/p/great-auk-2/"
+
+
+def test_a_name_that_makes_no_short_name_asks_for_one(owner: Client) -> None:
+    answer = owner.post("/projects/new/", {"name": "日本", "slug": ""})
+    assert "slug" in answer.context["form"].errors
+
+
 @pytest.mark.parametrize(
     ("change", "field"),
     [({"slug": "tern"}, "slug"), ({"slug": "Not Good"}, "slug"), ({"name": ""}, "name")],

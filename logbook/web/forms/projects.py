@@ -27,7 +27,9 @@ class ProjectForm(forms.Form):
     slug = forms.CharField(
         label="Short name for addresses and scripts",
         max_length=60,
-        help_text="Lower-case letters, digits and hyphens, such as saltlark. It stays for ever.",
+        required=False,
+        help_text="Lower-case letters, digits and hyphens, such as saltlark; made of the name when left empty. "
+        "It stays for ever.",
         widget=forms.TextInput(attrs={"autocapitalize": "none", "spellcheck": "false"}),
     )
     code = forms.CharField(label="Code", max_length=12, required=False, help_text="As printed on the boards.")

@@ -6,13 +6,14 @@ from argparse import ArgumentParser, RawDescriptionHelpFormatter
 from datetime import date, datetime, time
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.utils import timezone
 
 from logbook.accounts.commands import create_token
 from logbook.accounts.queries import user_named
 from logbook.common.changes import Actor
 from logbook.common.errors import DomainError
+from logbook.common.management.site_command import SiteCommand
 
 HELP = """Make a token for a script and print it, and nothing else, on standard output.
 
@@ -23,7 +24,7 @@ within its scopes: read (look), record (readings and bench sessions), edit (the 
 It is shown once and stored hashed; when it is lost, revoke it and make another."""
 
 
-class Command(BaseCommand):
+class Command(SiteCommand):
     """Thin door to ``create_token``."""
 
     help = HELP

@@ -7,14 +7,15 @@ from argparse import ArgumentParser
 from getpass import getpass
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from logbook.accounts.commands import add_user
 from logbook.common.changes import Actor
 from logbook.common.errors import DomainError
+from logbook.common.management.site_command import SiteCommand
 
 
-class Command(BaseCommand):
+class Command(SiteCommand):
     """Thin door to ``add_user``."""
 
     help = (

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from django.core.management.base import BaseCommand
-
 from logbook.accounts.queries import is_set_up
 from logbook.accounts.setup_code import setup_code
+from logbook.common.management.site_command import SiteCommand
 
 
-class Command(BaseCommand):
+class Command(SiteCommand):
     """Print the code, or say that it is no longer needed."""
 
     help = (

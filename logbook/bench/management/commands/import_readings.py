@@ -5,16 +5,17 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 
 from logbook.accounts.models import User
 from logbook.bench.commands.importing import COLUMNS, ImportedRow, ImportReport, import_readings
 from logbook.common.changes import Actor
 from logbook.common.errors import DomainError
+from logbook.common.management.site_command import SiteCommand
 from logbook.projects.queries import project_for
 
 
-class Command(BaseCommand):
+class Command(SiteCommand):
     help = (
         "Record the readings of a CSV file on a project. The first line names the columns: "
         f"{', '.join(COLUMNS)}; board and value are required, and each row needs a key or taken_at. "

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 
 from logbook.bench.models import Measurement
 from logbook.bench.queries.verification import discrepancies_of
+from logbook.common.management.site_command import SiteCommand
 from logbook.evidence.queries import altered_files_of
 from logbook.projects.models import Project
 
 
-class Command(BaseCommand):
+class Command(SiteCommand):
     help = (
         "Recompute current results, failing spans, trials and verdicts from the recorded readings and "
         "compare them with what is kept; hash every file of evidence. Changes nothing. "

@@ -5,14 +5,15 @@ from __future__ import annotations
 import time
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandParser
+from django.core.management.base import CommandParser
 
 from logbook.common.jobs import run_waiting
+from logbook.common.management.site_command import SiteCommand
 
 PAUSE_S = 1.0
 
 
-class Command(BaseCommand):
+class Command(SiteCommand):
     help = (
         "Do every background job that nobody is at work on, also those whose worker was killed, and end. "
         "Run it every few minutes from cron beside a broker; a job is never done twice. "

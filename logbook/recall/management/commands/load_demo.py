@@ -5,14 +5,15 @@ from __future__ import annotations
 import time
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from logbook.common.errors import DomainError
+from logbook.common.management.site_command import SiteCommand
 from logbook.recall.demo import DEMO_PASSWORD
 from logbook.recall.demo.replay import demo_is_loaded, load_demo
 
 
-class Command(BaseCommand):
+class Command(SiteCommand):
     """One thin door to the replay of the demo."""
 
     help = (

@@ -11,6 +11,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
+from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods
 
 from logbook.accounts.queries import user_named
@@ -52,6 +53,7 @@ def project_create(request: HttpRequest) -> HttpResponse:
     form = ProjectForm(sent(request), person=owner)
 
     def save(given: dict[str, Any]) -> Saved:
+        given["slug"] = given["slug"] or slugify(given["name"])
         project = create_project(actor=actor_of(request), owner=owner, **given)
         says = f"{project} is there. Its subsystems come next, then the first revision."
         return Saved(says, reverse("project-detail", args=[project.slug]))
