@@ -59,6 +59,23 @@ class CauseKind(models.TextChoices):
     NONE = "none", "none"
 
 
+class CableKind(models.TextChoices):
+    STRAIGHT = "straight", "straight"
+    CROSSED = "crossed", "crossed"
+
+
+class PinDirection(models.TextChoices):
+    """Seen from the board."""
+
+    OUT = "out", "out"
+    IN = "in", "in"
+    BOTH = "both", "both"
+    POWER_OUT = "power out", "power out"
+    POWER_IN = "power in", "power in"
+    GROUND = "ground", "ground"
+    OPEN = "open", "open"
+
+
 # What each role may do. "manage" is people and the project's own state.
 MAY: dict[str, frozenset[str]] = {
     Role.READER: frozenset({"read"}),

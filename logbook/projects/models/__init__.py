@@ -1,7 +1,9 @@
 """Tables of projects and of what a design is made of."""
 
 from logbook.projects.models.changes import Change
+from logbook.projects.models.connectors import Connector, ConnectorPin
 from logbook.projects.models.keys import KEY, SLUG
+from logbook.projects.models.option_decisions import OptionDecision, OrderedPosition
 from logbook.projects.models.options import DesignedPosition, Option, OptionPosition
 from logbook.projects.models.projects import Characteristic, Membership, Project, ProjectStateEvent
 from logbook.projects.models.revisions import Revision
@@ -12,10 +14,14 @@ __all__ = [
     "SLUG",
     "Change",
     "Characteristic",
+    "Connector",
+    "ConnectorPin",
     "DesignedPosition",
     "Membership",
     "Option",
+    "OptionDecision",
     "OptionPosition",
+    "OrderedPosition",
     "Project",
     "ProjectStateEvent",
     "Revision",

@@ -1,0 +1,42 @@
+"""Reading how the options of boards were found."""
+
+from __future__ import annotations
+
+from django.db.models import QuerySet
+
+from logbook.boards.models import Board, OptionSetting
+from logbook.projects.models import DesignedPosition
+
+
+def option_settings_of(board: Board) -> QuerySet[OptionSetting]:
+    """Return how the options of a board were found over time, newest first. One query."""
+    return (
+        OptionSetting.objects.filter(board=board)
+        .select_related("option", "position", "recorded_by")
+        .order_by("option__key", "-in_force_from", "-id")
+    )
+
+
+def settings_off_design(board_ids: list[int]) -> list[OptionSetting]:
+    """Return the settings that differ from the designed position of the board's revision."""
+    settings = OptionSetting.objects.filter(board_id__in=board_ids).select_related(
+        "option", "position", "board"
+    )
+    revisions = Board.objects.filter(pk__in=board_ids).values("revision_id")
+    designed = {
+        (row.revision_id, row.option_id): row.position_id
+        for row in DesignedPosition.objects.filter(revision_id__in=revisions)
+    }
+    return [
+        setting
+        for setting in settings
+        if designed.get((setting.board.revision_id, setting.option_id), setting.position_id)
+        != setting.position_id
+    ]
+
+
+def off_design_in_words(setting: OptionSetting) -> str:
+    """Say how a setting differs from the drawing."""
+    if setting.position is None:
+        return f"{setting.option.key} not fitted, though by design it is"
+    return f"{setting.option.key} at {setting.position}, not as designed"
