@@ -122,3 +122,15 @@ class BenchPlanError(CoreError, ValueError):
     """Checks or minutes that no plan for the bench can be made from."""
 
     code = "bad_bench_plan"
+
+
+class PictureError(CoreError, ValueError):
+    """Points or pictures that cannot be laid over each other."""
+
+    code = "bad_picture"
+
+
+class PartsListError(CoreError, ValueError):
+    """A bill of materials, a designator or a rule of designators that cannot be read."""
+
+    code = "bad_parts_list"
