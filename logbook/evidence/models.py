@@ -39,8 +39,8 @@ class Evidence(models.Model):
 class Analysis(models.Model):
     """One analysis of a capture: what was asked, how far it is, and the numbers it found.
 
-    ``numbers`` is ``{name: {"value": …, "unit": …, "says": …}}``; ``statements`` are the sentences that
-    qualify them (resampled, clipped, window used). ``attempt`` counts how often it was taken up.
+    ``numbers`` is ``{name: {"value": …, "unit": …, "says": …, "definition": …}}``; ``statements`` are the
+    sentences that qualify them (resampled, clipped). ``attempt`` counts how often it was taken up.
     """
 
     evidence = models.ForeignKey(Evidence, models.CASCADE, related_name="analyses")

@@ -16,6 +16,9 @@ from logbook.core.signals.sweep import corners, flatness, gain_at
 from logbook.core.signals.waveform import waveform_numbers
 from logbook.evidence.traces import Capture, Floats
 
+BETWEEN = "on a straight line over log frequency between points"
+CORNER = f"from the passband, first crossing of the level, {BETWEEN}"
+
 
 @dataclass(frozen=True)
 class Found:
@@ -32,7 +35,12 @@ def numbers_of(capture: Capture, parameters: Mapping[str, Any]) -> Found:
     """Return the numbers of a capture that are there; a level of silence, minus infinity, is none."""
     numbers, statements = signals_of(capture, parameters)
     kept = {
-        one.name: {"value": float(one.value), "unit": one.unit, "says": one.statement}
+        one.name: {
+            "value": one.value,
+            "unit": one.unit,
+            "says": one.statement,
+            "definition": one.definition,
+        }
         for one in numbers
         if one.value is not None and math.isfinite(one.value)
     }
@@ -67,20 +75,26 @@ def _waveform(capture: Waveform, parameters: Mapping[str, Any]) -> Signals:
 def _sweep(capture: Sweep, parameters: Mapping[str, Any]) -> Signals:
     highest = int(capture.gains_db.argmax())
     edges = corners(capture, reference_hz=parameters.get("reference_hz"))
-    reference = f"3.01 dB below {edges.reference_db:.6g} dB, on a straight line over log frequency"
+    reference = f"3.01 dB below {edges.reference_db:.6g} dB"
     numbers = [
-        SignalNumber("highest_gain", float(capture.gains_db[highest]), "dB"),
-        SignalNumber("highest_gain_at", float(capture.frequencies_hz[highest]), "Hz"),
-        SignalNumber("lower_corner", edges.lower_hz, "Hz", reference),
-        SignalNumber("upper_corner", edges.upper_hz, "Hz", reference),
+        SignalNumber("highest_gain", float(capture.gains_db[highest]), "dB", definition="highest point"),
+        SignalNumber(
+            "highest_gain_at",
+            float(capture.frequencies_hz[highest]),
+            "Hz",
+            definition="frequency of the highest point",
+        ),
+        SignalNumber("lower_corner", edges.lower_hz, "Hz", reference, f"going down {CORNER}"),
+        SignalNumber("upper_corner", edges.upper_hz, "Hz", reference, f"going up {CORNER}"),
     ]
     if "at_hz" in parameters:
         at = parameters["at_hz"]
-        numbers.append(SignalNumber("gain", gain_at(capture, at), "dB", f"at {at:g} Hz"))
+        numbers.append(SignalNumber("gain", gain_at(capture, at), "dB", f"at {at:g} Hz", f"gain {BETWEEN}"))
     if "band_low_hz" in parameters:
         low, high = parameters["band_low_hz"], parameters["band_high_hz"]
-        says = f"highest minus lowest gain from {low:g} to {high:g} Hz"
-        numbers.append(SignalNumber("flatness", flatness(capture, low, high).spread_db, "dB", says))
+        spread = flatness(capture, low, high).spread_db
+        says = f"from {low:g} to {high:g} Hz"
+        numbers.append(SignalNumber("flatness", spread, "dB", says, "highest minus lowest gain in the band"))
     masked, statements = _mask(parameters, capture.frequencies_hz, capture.gains_db, "dB", "Hz", axis="log")
     return [*numbers, *masked], [*capture.notes, *statements]
 
@@ -96,8 +110,19 @@ def _mask(
         f"{check.worst_side} limit of {check.worst_limit:.6g} {unit}"
     )
     numbers = [
-        SignalNumber("mask_margin", check.margin, unit, worst),
-        SignalNumber("mask_points_outside", float(check.points_outside), ""),
+        SignalNumber(
+            "mask_margin",
+            check.margin,
+            unit,
+            worst,
+            "least distance to a limit; below 0 outside",
+        ),
+        SignalNumber(
+            "mask_points_outside",
+            check.points_outside,
+            "",
+            definition=f"of {check.points_checked} points",
+        ),
     ]
     word = "Inside" if check.is_inside else "Outside"
     covered = "" if check.is_covered else " The capture does not reach over the whole mask."
@@ -134,7 +159,8 @@ def _crosstalk(
             f"crosstalk_to_channel_{quiet + 1}",
             crosstalk_db(capture, driven, quiet, bandwidth_hz=band),
             "dB",
-            f"its tone in channel {quiet + 1} relative to channel {driven + 1}",
+            definition=f"the tone of channel {driven + 1} in channel {quiet + 1}, relative to channel "
+            f"{driven + 1}, at its frequency alone",
         )
         for quiet in range(len(capture.samples))
         if quiet != driven

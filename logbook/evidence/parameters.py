@@ -9,7 +9,7 @@ from typing import Any
 from logbook.common.errors import FieldProblem, InvalidInputError
 from logbook.core.errors import CoreError
 from logbook.core.quantities import convert, parse_quantity, unit_named
-from logbook.core.signals.mask import parse_mask
+from logbook.core.signals.mask import Interpolation, parse_mask
 from logbook.evidence.choices import EvidenceKind
 
 LONGEST_MASK = 20_000
@@ -61,23 +61,26 @@ def _word(*words: str) -> Callable[[str, Any], str]:
     return read
 
 
-def _mask(name: str, given: Any) -> str:
-    text = str(given)
-    if len(text) > LONGEST_MASK:
-        allowed = f"up to {LONGEST_MASK} characters"
-        raise InvalidInputError.of(name, "the mask is too long", allowed=allowed)
-    parse_mask(text)
-    return text
+def _mask(axis: Interpolation) -> Callable[[str, Any], str]:
+    def read(name: str, given: Any) -> str:
+        text = str(given)
+        if len(text) > LONGEST_MASK:
+            allowed = f"up to {LONGEST_MASK} characters"
+            raise InvalidInputError.of(name, "the mask is too long", allowed=allowed)
+        parse_mask(text, axis)
+        return text
+
+    return read
 
 
 CHANNEL = Parameter("channel", "Channel", _channel, "Counted from 1.")
-MASK = Parameter(
-    "mask",
-    "Limit mask",
-    _mask,
-    "One point a line: position, lower limit, upper limit; - where there is none.",
-    is_long=True,
-)
+
+
+def _limit_mask(axis: Interpolation) -> Parameter:
+    lines = "One point a line: position, lower limit, upper limit; - where there is none."
+    return Parameter("mask", "Limit mask", _mask(axis), lines, is_long=True)
+
+
 GAIN_UNITS, WEIGHTINGS = ("dB", "ratio"), ("Z", "A", "C")
 PARAMETERS: dict[str, tuple[Parameter, ...]] = {
     EvidenceKind.WAVEFORM: (
@@ -85,7 +88,7 @@ PARAMETERS: dict[str, tuple[Parameter, ...]] = {
         Parameter("interval_s", "Sample interval", _quantity("s"), "Only where the file does not say it."),
         Parameter("full_scale_low", "Range from", _level, "In the unit of the trace: tells clipping."),
         Parameter("full_scale_high", "Range to", _level),
-        MASK,
+        _limit_mask("linear"),
     ),
     EvidenceKind.SWEEP: (
         Parameter("gain_unit", "Gain is a", _word(*GAIN_UNITS), "Where the head does not say.", GAIN_UNITS),
@@ -93,7 +96,7 @@ PARAMETERS: dict[str, tuple[Parameter, ...]] = {
         Parameter("reference_hz", "Passband at", _quantity("Hz"), "Corners are seen from here."),
         Parameter("band_low_hz", "Flatness from", _quantity("Hz")),
         Parameter("band_high_hz", "Flatness to", _quantity("Hz")),
-        MASK,
+        _limit_mask("log"),
     ),
     EvidenceKind.AUDIO: (
         CHANNEL,

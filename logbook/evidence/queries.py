@@ -60,12 +60,13 @@ def analysis_numbered(evidence: Evidence, number: int) -> Analysis:
 
 @dataclass(frozen=True)
 class FoundNumber:
-    """One number of an analysis."""
+    """One number of an analysis; a count is whole."""
 
     name: str
-    value: float
+    value: float | int
     unit: str
     says: str
+    definition: str = ""
 
 
 def number_found(analysis: Analysis, name: str) -> FoundNumber:
@@ -75,7 +76,7 @@ def number_found(analysis: Analysis, name: str) -> FoundNumber:
         allowed = ", ".join(analysis.numbers) or "none: the analysis has no numbers"
         message = f"the analysis has no number {name!r}"
         raise InvalidInputError.of("number", message, given=name, allowed=allowed)
-    return FoundNumber(name, entry["value"], entry["unit"], entry["says"])
+    return FoundNumber(name, entry["value"], entry["unit"], entry["says"], entry.get("definition", ""))
 
 
 def numbers_found(analysis: Analysis) -> list[FoundNumber]:

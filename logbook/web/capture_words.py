@@ -9,9 +9,9 @@ from logbook.evidence.parameters import PARAMETERS
 from logbook.evidence.queries import FoundNumber
 from logbook.web.capture_picture import shown_number
 
-# A unit stays in the name only where two numbers differ by nothing else.
+# Units stand with the number itself, never in its name.
 WRITTEN = {
-    "hz": "", "bits": "", "db": "dB", "dbfs": "dBFS", "dbv": "dBV", "percent": "%", "v": "V",
+    "hz": "", "bits": "", "db": "", "dbfs": "", "dbv": "", "percent": "", "v": "",
     "thd": "THD", "thdn": "THD+N", "snr": "SNR", "sinad": "SINAD", "enob": "ENOB", "dc": "DC", "ac": "AC",
     "f": "F", "r": "R",
 }  # fmt: skip
@@ -19,13 +19,15 @@ UNITS = {"_hz": "Hz", "_s": "s", "_vrms": "V"}
 
 
 def number_name(name: str) -> str:
-    """Return the name of a number: ``thdn_db`` is THD+N dB."""
+    """Return the name of a number: ``thdn_db`` is THD+N."""
     words = (WRITTEN.get(word, word) for word in name.split("_"))
     return " ".join(word for word in words if word)
 
 
 def number_text(number: FoundNumber) -> str:
-    """Return a number with its unit, to six digits."""
+    """Return a number with its unit, to six digits; a count as it is."""
+    if isinstance(number.value, int):
+        return f"{number.value} {number.unit}".rstrip()
     return shown_number(number.value, number.unit, 6)
 
 

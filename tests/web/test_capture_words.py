@@ -12,9 +12,9 @@ from logbook.web.capture_words import asked_text, number_name, number_text
 @pytest.mark.parametrize(
     ("name", "written"),
     [
-        ("thdn_db", "THD+N dB"),
-        ("level_dbfs", "level dBFS"),
-        ("dc_offset_v", "DC offset V"),
+        ("thdn_db", "THD+N"),
+        ("level_dbfs", "level"),
+        ("dc_offset_v", "DC offset"),
         ("frequency_hz", "frequency"),
         ("rise_time", "rise time"),
         ("crosstalk_to_channel_2", "crosstalk to channel 2"),
@@ -26,6 +26,10 @@ def test_a_number_is_called_what_a_bench_calls_it(name: str, written: str) -> No
 
 def test_a_number_is_written_to_six_digits_with_a_prefix() -> None:
     assert number_text(FoundNumber("rise_time", 0.0060878123, "s", "")) == "6.08781 ms"
+
+
+def test_a_count_is_written_whole() -> None:
+    assert number_text(FoundNumber("mask_points_outside", 1_234_567, "", "")) == "1234567"
 
 
 def test_what_was_asked_is_said_with_its_units() -> None:

@@ -17,10 +17,11 @@ from api.shapes import Shape, Text, Word, checked
 from api.uploads import MULTIPART, PARSERS, File, fields_of
 from api.v1.calculations.view import CalculationView
 from logbook.core.signals.numbers import SignalNumber
+from logbook.core.signals.waveform import LEVELS
 from logbook.evidence.choices import EvidenceKind
 from logbook.evidence.numbers import signals_of
 from logbook.evidence.parameters import checked_parameters
-from logbook.evidence.traces import capture_of
+from logbook.evidence.traces import capture_of, traces_of
 
 KINDS = [EvidenceKind.WAVEFORM, EvidenceKind.SWEEP, EvidenceKind.AUDIO]
 # What anybody may have computed for them, without a token.
@@ -52,15 +53,29 @@ class SignalAsked(Shape):
 
 @extend_schema_field({"type": "object", "additionalProperties": {"type": ["number", "null"]}})
 class NumbersField(serializers.DictField):
-    """Numbers by name; the name ends with the unit."""
+    """Numbers by name."""
+
+
+class ChannelShown(serializers.Serializer[Any]):
+    """A trace of the file under a key of its own, with name and unit as the file gives them."""
+
+    key = serializers.CharField(help_text="ch1, ch2 … in the order of the file.")
+    name = serializers.CharField()
+    unit = serializers.CharField()
 
 
 class SignalAnswer(serializers.Serializer[Any]):
-    """The numbers, each under a name that ends with its unit; null where the capture does not carry it."""
+    """The numbers of one channel under names that no file changes; null where it does not carry one.
+
+    Names end with their unit, but for the levels of a waveform, which are in the unit of its channel.
+    """
 
     kind = serializers.CharField()
+    channels = ChannelShown(many=True)
+    channel = serializers.CharField(help_text="Key of the channel the numbers are of.")
     numbers = NumbersField()
-    definitions = serializers.DictField(child=serializers.CharField())
+    units = serializers.DictField(child=serializers.CharField(), help_text="Of every number.")
+    definitions = serializers.DictField(child=serializers.CharField(), help_text="Of every number.")
     statements = serializers.ListField(child=serializers.CharField())
 
 
@@ -78,21 +93,34 @@ class SignalView(CalculationView):
         if file.size > most * 1_000_000:
             raise TooLargeError(f"the file is larger than {most} MB; shorten it")
         parameters = checked_parameters(kind, given)
-        numbers, statements = signals_of(capture_of(kind, file.read(), parameters), parameters)
+        capture = capture_of(kind, file.read(), parameters)
+        numbers, statements = signals_of(capture, parameters)
         return Response(
             {
                 "kind": kind,
-                "numbers": {_named(one): _value(one) for one in numbers},
-                "definitions": {_named(one): one.statement for one in numbers if one.statement},
+                "channels": [
+                    {"key": f"ch{place}", "name": row.name, "unit": row.unit}
+                    for place, row in enumerate(traces_of(capture).rows, start=1)
+                ],
+                "channel": f"ch{parameters.get('channel', 1)}",
+                "numbers": {_named(one, kind): _value(one) for one in numbers},
+                "units": {_named(one, kind): one.unit for one in numbers},
+                "definitions": {_named(one, kind): _definition(one) for one in numbers},
                 "statements": statements,
             }
         )
 
 
-def _named(number: SignalNumber) -> str:
-    """Return the name of a number with its unit at the end: ``rise_time_s``, ``level_dbfs``."""
+def _named(number: SignalNumber, kind: str) -> str:
+    """Return the name of a number with its unit at the end, unless a file decides the unit."""
+    if kind == EvidenceKind.WAVEFORM and number.name in (*LEVELS, "mask_margin"):
+        return number.name
     ending = ENDINGS.get(number.unit, "".join(mark for mark in number.unit.lower() if mark.isalnum()))
     return number.name if not ending or number.name.endswith(f"_{ending}") else f"{number.name}_{ending}"
+
+
+def _definition(number: SignalNumber) -> str:
+    return "; ".join(part for part in (number.definition, number.statement) if part)
 
 
 def _value(number: SignalNumber) -> float | None:

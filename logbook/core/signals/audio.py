@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
 
 from logbook.core.errors import SignalError
 from logbook.core.signals.arrays import Floats, decibels
+from logbook.core.signals.audio_definitions import HIGHEST_HARMONIC, definitions_of
 from logbook.core.signals.captures import AudioCapture
 from logbook.core.signals.clipping import samples_in_runs
 from logbook.core.signals.distortion import effective_bits
@@ -19,9 +22,16 @@ from logbook.core.signals.spectrum import LOBE_BINS, PowerSpectrum, power_spectr
 from logbook.core.signals.weighting import Weighting, weighting_gain
 
 BANDWIDTH_HZ = (20.0, 20_000.0)
-HIGHEST_HARMONIC = 20
 # A tone holds at least this share of the power in the band; below, the capture is noise.
 TONE_SHARE = 0.5
+UNITS: Mapping[str, str] = MappingProxyType(
+    {
+        "level_dbfs": "dBFS", "level_dbv": "dBV", "peak_dbfs": "dBFS", "band_level_dbfs": "dBFS",
+        "band_level_dbv": "dBV", "dc_offset": "", "dc_offset_v": "V", "frequency_hz": "Hz",
+        "fundamental_dbfs": "dBFS", "thd_f_percent": "%", "thd_r_percent": "%", "thd_f_db": "dB",
+        "thdn_percent": "%", "thdn_db": "dB", "snr_db": "dB", "sinad_db": "dB", "enob_bits": "bit",
+    }
+)  # fmt: skip
 _TONE_NUMBERS = (
     *("frequency_hz", "fundamental_dbfs", "thd_f_percent", "thd_r_percent", "thd_f_db"),
     *("thdn_percent", "thdn_db", "snr_db", "sinad_db", "enob_bits"),
@@ -98,15 +108,12 @@ class AudioNumbers:
         return self.clipped_samples > 0
 
     def numbers(self) -> tuple[SignalNumber, ...]:
-        """The numbers one by one, each with its unit and how it was found."""
-        band = f"{self.bandwidth_low_hz:g} Hz to {self.bandwidth_high_hz:g} Hz, weighting {self.weighting}"
-        units = {
-            "level_dbfs": "dBFS", "level_dbv": "dBV", "peak_dbfs": "dBFS", "band_level_dbfs": "dBFS",
-            "band_level_dbv": "dBV", "dc_offset": "", "dc_offset_v": "V", "frequency_hz": "Hz",
-            "fundamental_dbfs": "dBFS", "thd_f_percent": "%", "thd_r_percent": "%", "thd_f_db": "dB",
-            "thdn_percent": "%", "thdn_db": "dB", "snr_db": "dB", "sinad_db": "dB", "enob_bits": "bit",
-        }  # fmt: skip
-        return tuple(SignalNumber(name, getattr(self, name), unit, band) for name, unit in units.items())
+        """The numbers one by one, each with its unit and how it is found."""
+        definitions = definitions_of(self)
+        return tuple(
+            SignalNumber(name, getattr(self, name), unit, definition=definitions[name])
+            for name, unit in UNITS.items()
+        )
 
 
 @dataclass(frozen=True, slots=True)

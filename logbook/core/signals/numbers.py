@@ -13,15 +13,18 @@ class SignalNumber:
     ----------
     name : str
         Stable name such as ``rise_time``.
-    value : float or None
-        In `unit`; None where the capture does not carry the number.
+    value : float, int or None
+        In `unit`; a count is an int; None where the capture does not carry the number.
     unit : str
         Base unit, ``%``, ``dB`` or empty for a plain number.
     statement : str
-        The definition the number follows.
+        What holds for this number of this capture, such as where it was taken.
+    definition : str
+        How it is found: bandwidth, weighting, window, reference, as far as they bear on it.
     """
 
     name: str
-    value: float | None
+    value: float | int | None
     unit: str
     statement: str = ""
+    definition: str = ""

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 import numpy as np
 
@@ -19,6 +21,34 @@ from logbook.core.signals.transitions import transitions
 STEADY_WITHIN = 0.1
 # Hysteresis of the crossings that count periods, percent of the amplitude.
 PERIOD_PERCENTS = (30.0, 70.0)
+_STATE = "by the histogram of the samples, 256 bins (IEEE Std 181-2011)"
+_PERIODS = "over whole periods between rising crossings of 50 %, hysteresis 30 to 70 %"
+DEFINITIONS: Mapping[str, str] = MappingProxyType(
+    {
+        "mean": "time average over the whole record",
+        "rms": "root mean square over the whole record, the mean included",
+        "ac_rms": "root mean square over the whole record about its mean",
+        "minimum": "lowest sample",
+        "maximum": "highest sample",
+        "peak_to_peak": "highest minus lowest sample; noise widens it",
+        "low_level": f"low state {_STATE}",
+        "high_level": f"high state {_STATE}",
+        "amplitude": f"high minus low state, each {_STATE}",
+        "frequency": f"periods a second {_PERIODS}",
+        "duty": f"share of time above 50 % of the amplitude {_PERIODS}",
+        "rise_time": "mean of the rising 10 to 90 % transition durations (IEEE Std 181-2011)",
+        "fall_time": "mean of the falling 90 to 10 % transition durations (IEEE Std 181-2011)",
+        "duration": "first to last sample",
+        "overshoot": "highest sample above the high state, as a share of the amplitude",
+        "undershoot": "lowest sample below the low state, as a share of the amplitude",
+        "crest_factor": "largest absolute value over the rms",
+    }
+)
+# What is in the unit of the trace, whatever that is.
+LEVELS = (
+    *("mean", "rms", "ac_rms", "minimum", "maximum", "peak_to_peak"),
+    *("low_level", "high_level", "amplitude"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,20 +109,15 @@ class WaveformNumbers:
     notes: tuple[str, ...] = ()
 
     def numbers(self) -> tuple[SignalNumber, ...]:
-        """The numbers one by one, each with its unit."""
-        levels = ("mean", "rms", "ac_rms", "minimum", "maximum", "peak_to_peak")
-        states = ("low_level", "high_level", "amplitude")
-        others = {"frequency": "Hz", "duty": "%", "rise_time": "s", "fall_time": "s", "duration": "s"}
-        shares = {"overshoot": "%", "undershoot": "%"}
-        suffix = {"Hz": "_hz", "%": "_percent", "s": "_s"}
-        return (
-            *(SignalNumber(name, getattr(self, name), self.unit) for name in levels + states),
-            *(
-                SignalNumber(name, getattr(self, name + suffix[unit]), unit)
-                for name, unit in (others | shares).items()
-            ),
-            SignalNumber("crest_factor", self.crest_factor, ""),
-        )
+        """The numbers one by one, each with its unit and how it is found."""
+        units = {"duration": "s", "rise_time": "s", "fall_time": "s", "frequency": "Hz", "crest_factor": ""}
+        endings = {"s": "_s", "Hz": "_hz", "%": "_percent", "": ""}
+        found = []
+        for name, definition in DEFINITIONS.items():
+            unit = self.unit if name in LEVELS else units.get(name, "%")
+            field = name if name in LEVELS else name + endings[unit]
+            found.append(SignalNumber(name, getattr(self, field), unit, definition=definition))
+        return tuple(found)
 
 
 @dataclass(frozen=True, slots=True)

@@ -140,7 +140,7 @@ SIGNAL = "calculations/signal/"
     ("kind", "data", "said", "name", "value"),
     [
         ("waveform", files.square_wave(), {}, "frequency_hz", 1000),
-        ("waveform", files.square_wave(), {}, "peak_to_peak_v", 3.3),
+        ("waveform", files.square_wave(), {}, "peak_to_peak", 3.3),
         ("sweep", files.sweep(), {"at_hz": "1 kHz"}, "gain_db", -3.01),
         ("sweep", files.sweep(), {}, "upper_corner_hz", 1000),
         ("audio", files.tone(), {}, "level_dbfs", -6.02),
@@ -174,3 +174,54 @@ def test_it_refuses_what_carries_no_numbers(data: bytes, said: dict[str, str]) -
 def test_the_calculation_takes_the_parameters_of_every_kind() -> None:
     names = {parameter.name for kind in KINDS for parameter in PARAMETERS[kind]}
     assert set(SignalAsked().fields) - {"file", "kind"} == names
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("heading", ["CH1 (V)", "+3V3_D (mV)", "x", "brightness (cd)"])
+def test_names_of_numbers_do_not_hang_on_the_file(heading: str) -> None:
+    data = f"Time (s),{heading}\n0,1\n1,2\n2,1\n3,2\n".encode()
+    body = _post(None, SIGNAL, data, kind="waveform").json()
+    usual = _post(None, SIGNAL, files.square_wave(), kind="waveform").json()
+    assert list(body["numbers"]) == list(usual["numbers"])
+    assert body["channel"] == body["channels"][0]["key"] == "ch1"
+
+
+@pytest.mark.django_db
+def test_channels_are_given_with_name_and_unit_of_the_file() -> None:
+    data = b"Time (s),rail (V),current (mA)\n0,1,5\n1,2,6\n2,1,5\n"
+    body = _post(None, SIGNAL, data, kind="waveform", channel="2").json()
+    assert body["channels"] == [
+        {"key": "ch1", "name": "rail", "unit": "V"},
+        {"key": "ch2", "name": "current", "unit": "A"},
+    ]
+    assert (body["channel"], body["units"]["maximum"], body["numbers"]["maximum"]) == ("ch2", "A", 0.006)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("kind", "data", "said"),
+    [
+        ("waveform", files.square_wave(), {"mask": "0,-1,4\n1,-1,4"}),
+        ("sweep", files.sweep(), {"at_hz": "1 kHz", "band_low_hz": "20", "band_high_hz": "200"}),
+        ("audio", files.tone(channels=2), {"weighting": "A", "full_scale_vrms": "2"}),
+    ],
+)
+def test_every_number_is_defined(kind: str, data: bytes, said: dict[str, str]) -> None:
+    body = _post(None, SIGNAL, data, kind=kind, **said).json()
+    assert set(body["definitions"]) == set(body["units"]) == set(body["numbers"])
+    assert all(body["definitions"].values())
+
+
+@pytest.mark.django_db
+def test_a_number_of_a_recording_states_band_weighting_window_and_reference() -> None:
+    body = _post(None, SIGNAL, files.tone(), kind="audio", weighting="A", low_hz="100").json()
+    says = body["definitions"]["fundamental_dbfs"]
+    for part in ("100 to 20000 Hz", "weighting A", "Blackman-Harris", "48000 frames", "full-scale sine"):
+        assert part in says
+    assert "weighting A" not in body["definitions"]["level_dbfs"]
+
+
+@pytest.mark.django_db
+def test_points_outside_a_mask_are_counted_whole() -> None:
+    body = _post(None, SIGNAL, files.sweep(), kind="sweep", mask="10,-1,1\n100000,-1,1")
+    assert isinstance(body.json()["numbers"]["mask_points_outside"], int)

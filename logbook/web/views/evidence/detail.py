@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -39,7 +38,6 @@ from logbook.web.rendering import show
 from logbook.web.views.structure.form_page import FormPage, Saved, answer_form
 
 DRAWN_BUCKETS = 600
-SAID_ONCE = 3
 
 
 @dataclass(frozen=True)
@@ -49,6 +47,7 @@ class NumberRow:
     name: str
     text: str
     says: str
+    definition: str
 
 
 @dataclass(frozen=True)
@@ -74,6 +73,7 @@ class EvidencePage:
     analysis: Analysis | None
     is_at_work: bool
     numbers: Sequence[NumberRow]
+    has_definitions: bool
     viewer: Viewer | None
     readings: Sequence[ReadingFrom]
     sessions: Sequence[BenchSession]
@@ -103,6 +103,7 @@ def _detail(
     is_ready = evidence.kind != EvidenceKind.PHOTO or is_shown(evidence)
     problem = "" if is_ready else picture_problem(evidence)
     at_work = analysis is not None and analysis.state in {AnalysisState.WAITING, AnalysisState.RUNNING}
+    numbers = _rows(analysis)
     context = EvidencePage(
         page=page,
         evidence=evidence,
@@ -110,7 +111,8 @@ def _detail(
         picture_problem=problem,
         analysis=analysis,
         is_at_work=at_work or not (is_ready or problem),
-        numbers=_rows(analysis),
+        numbers=numbers,
+        has_definitions=any(one.definition for one in numbers),
         viewer=_viewer(evidence, analysis),
         readings=readings_from(evidence),
         sessions=sessions_with(evidence),
@@ -134,9 +136,7 @@ def _rows(analysis: Analysis | None) -> list[NumberRow]:
     if analysis is None:
         return []
     numbers = numbers_found(analysis)
-    # What qualifies nearly all of them stands below the table once.
-    common = {says for says, count in Counter(one.says for one in numbers).items() if count > SAID_ONCE}
-    return [NumberRow(one.name, number_text(one), "" if one.says in common else one.says) for one in numbers]
+    return [NumberRow(one.name, number_text(one), one.says, one.definition) for one in numbers]
 
 
 def _viewer(evidence: Evidence, analysis: Analysis | None) -> Viewer | None:
