@@ -47,6 +47,7 @@ INSTALLED_APPS = [
     "logbook.calculations",
     "logbook.bench",
     "logbook.findings",
+    "logbook.lessons",
     "logbook.planning",
     "logbook.recall",
     "logbook.web",
