@@ -172,7 +172,7 @@ class _Reader:
                 allowed="up to 1e308",
                 place=token.place,
             )
-        return self.list.number(value)
+        return self.list.number(value, is_plain=value.is_integer())
 
     def _named(self, token: Token) -> int:
         if token.text in _FUNCTIONS:

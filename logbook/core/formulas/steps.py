@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -26,12 +26,15 @@ class Step:
         The number, or the exponent of ``raised``.
     name : str
         Name of the part.
+    is_plain : bool
+        Of a number: whether it surely carries no unit, as whole numbers and pi; 1.38e-23 may be one of J/K.
     """
 
     kind: str
     arguments: tuple[int, ...] = ()
     number: float = 0.0
     name: str = ""
+    is_plain: bool = True
 
     @property
     def operation(self) -> Operation:
@@ -92,10 +95,10 @@ class StepList:
             self.steps.append(step)
         return self._places[step]
 
-    def number(self, value: float) -> int:
+    def number(self, value: float, *, is_plain: bool = True) -> int:
         """Add a number; return its place."""
         # Minus zero equals zero, so it would be taken for it.
-        return self._place_of(Step("number", number=value + 0.0))
+        return self._place_of(Step("number", number=value + 0.0, is_plain=is_plain))
 
     def name(self, name: str) -> int:
         """Add a part; return its place."""
@@ -106,7 +109,8 @@ class StepList:
         inputs = [self.steps[place] for place in arguments]
         if all(step.kind == "number" for step in inputs):
             numbers = tuple(np.float64(step.number) for step in inputs)
-            return self.number(float(computed(Step(kind, arguments), numbers, "anywhere")))
+            value = float(computed(Step(kind, arguments), numbers, "anywhere"))
+            return self.number(value, is_plain=all(step.is_plain for step in inputs))
         if kind == "power" and inputs[1].kind == "number":
             return self._raised(arguments[0], inputs[1].number)
         return self._place_of(Step(kind, arguments))
@@ -124,9 +128,7 @@ class StepList:
                 needed.update(self.steps[place].arguments)
         new_places = {old: new for new, old in enumerate(sorted(needed))}
         return tuple(
-            Step(
-                step.kind, tuple(new_places[argument] for argument in step.arguments), step.number, step.name
-            )
+            replace(step, arguments=tuple(new_places[argument] for argument in step.arguments))
             for step in (self.steps[place] for place in sorted(needed))
         )
 

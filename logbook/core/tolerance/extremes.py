@@ -22,19 +22,21 @@ Floats = NDArray[np.float64]
 
 RELATIVE = 5e-10  # half of the 1e-9 that is promised
 _BATCH = 2048
+# A band is the product of a tolerance and a drift at most: four roundings.
+_HALF_ULP = 4 * float(np.finfo(np.float64).eps) / 2
 _WORK = 2_000_000  # boxes times steps of the formula: under a second for most formulas
 
 
 @dataclass(frozen=True, slots=True)
 class Extreme:
-    """Lowest and highest value over the whole box.
+    """Lowest and highest value over the whole box: an enclosure, so never inside the true ones.
 
     Parameters
     ----------
     low, high : float
         In base units, ``low <= high``.
     exact : bool
-        True: right to 1e-9 relative. False: surely not exceeded, but perhaps wider than the truth.
+        True: outside the truth by 1e-9 relative at most. False: perhaps much wider than the truth.
     """
 
     low: float
@@ -74,7 +76,9 @@ def extreme_values(formula: Formula, parts: Sequence[Part], *, budget: int | Non
     -----
     A part in which a box is surely monotonic is set to its better end; other boxes are halved and those
     that cannot hold a better value are dropped. 1e-9 is relative to the extreme itself, or near 0 to 1e-4
-    of the width of the first enclosure. No clock is read, so the same input gives the same answer.
+    of the width of the first enclosure. What is returned is the bound of all boxes that were dropped, widened
+    by the rounding of the parts' own ends, so it holds the truth; numbers written in the formula are taken
+    as the nearest double. No clock is read, so the same input gives the same answer.
 
     Examples
     --------
@@ -96,11 +100,13 @@ class _Search:
 
     def __init__(self, formula: Formula, parts: Sequence[Part], sign: float) -> None:
         used = [part for part in parts if part.name in formula.names]
+        self._parts = used
         self._formula, self._sign = formula, sign
         self._fixed = {part.name: part.band[0] for part in used if part.half_width == 0}
         self._moving = [part for part in used if part.half_width > 0]
         self._names = [part.name for part in self._moving]
         self._best = -np.inf
+        self._passed_over = -np.inf
         self._floor = 0.0
 
     def run(self, budget: int) -> tuple[float, bool]:
@@ -109,6 +115,7 @@ class _Search:
         high = np.array([[part.band[1] for part in self._moving]], dtype=np.float64)
         upper = np.array([np.inf])
         self._look_at(np.array([[part.nominal for part in self._moving]], dtype=np.float64))
+        rounding = self._rounding(low, high)
         if not self._moving:
             return self._best, True
         self._set_floor(low, high)
@@ -121,10 +128,45 @@ class _Search:
             high = np.concatenate([high[later], halves[1]])
             upper = np.concatenate([upper[later], halves[2]])
             keep = upper > self._best + self._slack
+            self._pass_over(upper[~keep])
             low, high, upper = low[keep], high[keep], upper[keep]
-        if not len(upper):
-            return self._best, True
-        return self._bound(float(upper.max())), False
+        is_searched = not len(upper) and self._passed_over <= self._best + self._slack
+        self._pass_over(upper)
+        return self._bound(self._outward(rounding)), is_searched
+
+    def _pass_over(self, upper: Floats) -> None:
+        """Remember the highest bound of boxes that are not looked at again: the truth may lie up there."""
+        self._passed_over = max(self._passed_over, float(upper.max(initial=-np.inf)))
+
+    def _outward(self, rounding: float) -> float:
+        """Return the end that surely holds all values, the rounding of the parts' ends included."""
+        reached = max(self._best, self._passed_over)
+        return float(np.nextafter(reached + rounding, np.inf)) if rounding else reached
+
+    def _rounding(self, low: Floats, high: Floats) -> float:
+        """Return how far the result may be off because no part is typed in binary: half a unit in the last
+        place of each, times its steepest slope over the box, or its slope at the nominal where none is known.
+        Whole numbers are exact.
+        """
+        moved = 0.0
+        ends = {
+            part.name: part.band for part in self._parts if any(not end.is_integer() for end in part.band)
+        }
+        _, found, is_sound = self._formula.enclose_with_slopes(self._box(low, high), frozenset(ends))
+        for name, band in ends.items():
+            slope = found[name]
+            steepest = float(np.maximum(np.abs(slope.low), np.abs(slope.high)).max())
+            if not is_sound.all() or not np.isfinite(steepest):
+                steepest = self._nominal_slope(name)
+            moved += steepest * _HALF_ULP * max(abs(end) for end in band)
+        return moved * (1 + 1e-12)
+
+    def _nominal_slope(self, name: str) -> float:
+        try:
+            found = self._formula.gradient({part.name: part.nominal for part in self._parts}, [name])[name]
+        except FormulaError:
+            return 0.0
+        return abs(float(found))
 
     def _bound(self, bound: float) -> float:
         if not np.isfinite(bound):
@@ -181,6 +223,7 @@ class _Search:
         steepest = np.maximum(np.abs(slope_low), np.abs(slope_high))
         upper = np.minimum(upper, self._mean_value_bound(middle, low, high, steepest))
         keep = (upper > self._best + self._slack) & (high > low).any(axis=1)
+        self._pass_over(upper[~keep & np.isfinite(upper)])
         can_halve = (middle > low) & (middle < high)
         effect = np.minimum(np.minimum(steepest, 1e200) * (high - low), 1e250)
         worst = np.where(can_halve, effect, -1.0).argmax(axis=1)

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from logbook.core.errors import ToleranceError
+
+# Bands are rounded outwards by a few units in the last place; a limit met exactly still counts as kept.
+_SAME = 1e-13
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +46,7 @@ def fit_within(low: float, high: float, *, limit_low: float | None, limit_high: 
     Returns
     -------
     Fit
-        Margins in the unit of the band.
+        Margins in the unit of the band; 0 where an end lies on its limit but for rounding.
 
     Raises
     ------
@@ -62,7 +66,12 @@ def fit_within(low: float, high: float, *, limit_low: float | None, limit_high: 
             where="band",
         )
     margins = (
-        None if limit_low is None else low - limit_low,
-        None if limit_high is None else limit_high - high,
+        None if limit_low is None else _distance(low, limit_low),
+        None if limit_high is None else _distance(limit_high, high),
     )
     return Fit(all(margin is None or margin >= 0 for margin in margins), *margins)
+
+
+def _distance(above: float, below: float) -> float:
+    """Return above - below; ends that differ in their last digits only are one end, as both were rounded."""
+    return 0.0 if math.isclose(above, below, rel_tol=_SAME) else above - below

@@ -11,8 +11,10 @@ from logbook.core.errors import ToleranceError
 from logbook.core.formulas import Formula, parse_formula
 from logbook.core.quantities import Unit, as_unit
 from logbook.core.tolerance.extremes import Extreme, extreme_values
+from logbook.core.tolerance.linearity import linear_misfit, why_not_linear
 from logbook.core.tolerance.monte_carlo import MonteCarlo, simulate
 from logbook.core.tolerance.parts import Part
+from logbook.core.tolerance.unit_check import UnitCheck, check_units
 
 MOST_PARTS = 100
 
@@ -49,8 +51,12 @@ class StackUp:
         Change of the result, in `unit`, for one base unit of the part, at the nominal values.
     linear_half_width : float
         Sum of the sizes of sensitivity × half-width: the first-order worst case.
+    misfit : float
+        How far the straight line of the root sum of squares misses the extremes, see `linear_misfit`.
     unit : str
         Unit of the result; empty where it is a plain number or none was asked for.
+    units : UnitCheck
+        Whether the units of the parts were followed through the formula.
     """
 
     nominal: float
@@ -60,11 +66,18 @@ class StackUp:
     shares: Mapping[str, float]
     sensitivities: Mapping[str, float]
     linear_half_width: float
-    unit: str = ""
+    misfit: float
+    unit: str
+    units: UnitCheck
 
     def __post_init__(self) -> None:
         if not math.isfinite(self.nominal) or self.linear_half_width < 0:
             raise ToleranceError("A stack-up has a finite nominal value.", given=str(self.nominal))
+
+    @property
+    def linear_problem(self) -> str:
+        """Why the root sum of squares is not usable here; empty where it is."""
+        return why_not_linear(self.misfit, self.extreme)
 
 
 def stack_up(
@@ -104,12 +117,14 @@ def stack_up(
         When two parts share a name, there are too many, or no finite extreme is found.
     QuantityError
         When the unit is not known.
+    UnitMismatchError
+        When the units of the parts do not fit together, or not the unit asked for.
 
     Notes
     -----
     The root sum of squares takes half of high minus low of each part and does not shift the centre for
     asymmetric tolerances. The temperature drift belongs to the band (tolerance times drift, the sign of the
-    coefficient being unknown). Units of parts are not carried through the formula.
+    coefficient being unknown).
 
     References
     ----------
@@ -127,6 +142,7 @@ def stack_up(
     result_unit = as_unit(unit)
     given = _checked(parts)
     nominals = {part.name: part.nominal for part in given}
+    checked = check_units(read, {part.name: part.unit for part in given}, result_unit)
     nominal = float(read.evaluate(nominals))
     moving = [part.name for part in given if part.half_width > 0]
     slopes = {name: float(slope) for name, slope in read.gradient(nominals, moving).items()}
@@ -137,13 +153,15 @@ def stack_up(
     simulated = simulate(read, given, samples=samples, seed=seed)
     return StackUp(
         nominal=nominal / scale,
-        extreme=replace(extreme, low=extreme.low / scale, high=extreme.high / scale),
+        extreme=_in_unit(extreme, scale),
         root_sum_square=Band((nominal - half_width) / scale, (nominal + half_width) / scale),
         monte_carlo=_scaled(simulated, scale),
         shares=MappingProxyType(_shares(contributions, half_width)),
         sensitivities=MappingProxyType({part.name: slopes.get(part.name, 0.0) / scale for part in given}),
         linear_half_width=math.fsum(abs(c) for c in contributions.values()) / scale,
+        misfit=linear_misfit(nominal, slopes, given, extreme),
         unit=result_unit.symbol,
+        units=checked,
     )
 
 
@@ -165,6 +183,17 @@ def _shares(contributions: Mapping[str, float], half_width: float) -> dict[str, 
     if half_width == 0:
         return dict.fromkeys(contributions, 0.0)
     return {name: (contribution / half_width) ** 2 for name, contribution in contributions.items()}
+
+
+def _in_unit(extreme: Extreme, scale: float) -> Extreme:
+    """Return the extremes in the unit asked for, still rounded outwards."""
+    if scale == 1 or extreme.low == extreme.high:
+        return replace(extreme, low=extreme.low / scale, high=extreme.high / scale)
+    # The factor of the unit (0.001) is itself rounded to binary, so two steps are taken.
+    low, high = extreme.low / scale, extreme.high / scale
+    for _ in range(2):
+        low, high = math.nextafter(low, -math.inf), math.nextafter(high, math.inf)
+    return replace(extreme, low=low, high=high)
 
 
 def _scaled(found: MonteCarlo, scale: float) -> MonteCarlo:

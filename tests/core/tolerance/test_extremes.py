@@ -1,4 +1,6 @@
 import math
+from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
 import numpy as np
@@ -8,7 +10,7 @@ from hypothesis import strategies as st
 
 from logbook.core.errors import FormulaError, ToleranceError
 from logbook.core.formulas import parse_formula
-from logbook.core.tolerance import Part, corner_extremes, extreme_values
+from logbook.core.tolerance import Part, corner_extremes, extreme_values, parse_part, stack_up
 from tests.core.tolerance.golden import agrees, cases, parts_of
 
 
@@ -93,3 +95,56 @@ def test_out_of_budget_it_says_so_and_still_holds_the_truth() -> None:
 def test_it_refuses_a_box_with_a_gap(text: str, low: float, high: float) -> None:
     with pytest.raises((FormulaError, ToleranceError), match=r"within|pole"):
         extremes(text, Part("x", high, low, high))
+
+
+def exact_ends(values: list[Fraction]) -> tuple[Fraction, Fraction]:
+    return min(values), max(values)
+
+
+TYPED = st.decimals(min_value="0.001", max_value="9999", places=4, allow_nan=False)
+
+
+@given(
+    nominals=st.lists(TYPED, min_size=3, max_size=3),
+    tolerances=st.lists(st.integers(1, 400), min_size=3, max_size=3),
+)
+def test_its_ends_are_never_inside_the_truth_in_exact_fractions(
+    nominals: list[Decimal], tolerances: list[int]
+) -> None:
+    # The truth by rational arithmetic on the decimals as typed: v(1 + a/b) rises in v and a and falls in b.
+    (v, a, b) = (
+        (Fraction(one) * (1 - Fraction(per, 1000)), Fraction(one) * (1 + Fraction(per, 1000)))
+        for one, per in zip(nominals, tolerances, strict=True)
+    )
+    parts = [
+        parse_part(name, {"nominal": str(one), "tolerance": f"{Decimal(per) / 10} %"})
+        for name, one, per in zip("vab", nominals, tolerances, strict=True)
+    ]
+    found = extreme_values(parse_formula("v*(1 + a/b)"), parts)
+    assert Fraction(found.low) <= v[0] * (1 + a[0] / b[1])
+    assert Fraction(found.high) >= v[1] * (1 + a[1] / b[0])
+
+
+@given(middle=st.integers(-300, 300), reach=st.integers(1, 500), top=st.integers(-200, 200))
+def test_a_turning_point_inside_the_box_is_enclosed(middle: int, reach: int, top: int) -> None:
+    # Dense sampling in exact fractions of a parabola that turns at a decimal number.
+    turn = Fraction(top, 100)
+    ends = (Fraction(middle - reach, 100), Fraction(middle + reach, 100))
+    part = parse_part(
+        "x", {"low": str(Decimal(middle - reach) / 100), "high": str(Decimal(middle + reach) / 100)}
+    )
+    fixed = parse_part("t", str(Decimal(top) / 100))
+    found = extreme_values(parse_formula("(x - t)*(t - x)"), [part, fixed])
+    points = [ends[0] + (ends[1] - ends[0]) * Fraction(step, 200) for step in range(201)]
+    points += [turn] if ends[0] <= turn <= ends[1] else []
+    low, high = exact_ends([-((x - turn) ** 2) for x in points])
+    assert Fraction(found.low) <= low <= high <= Fraction(found.high)
+    assert found.exact
+    assert found.high - float(high) <= 1e-9
+
+
+def test_an_end_in_another_unit_is_still_outside() -> None:
+    parts = [parse_part("v", {"nominal": "0.3 V", "tolerance": "10 %"})]
+    found = stack_up("v", parts, unit="mV", samples=1_000).extreme
+    assert Fraction(found.low) <= 270 <= 330 <= Fraction(found.high)
+    assert found.high == pytest.approx(330, rel=1e-14)

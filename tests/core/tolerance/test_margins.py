@@ -22,3 +22,8 @@ def test_a_limit_belongs_to_what_it_limits() -> None:
 def test_it_needs_a_limit() -> None:
     with pytest.raises(ToleranceError):
         fit_within(1, 2, limit_low=None, limit_high=None)
+
+
+def test_an_end_that_was_rounded_outwards_onto_its_limit_keeps_it() -> None:
+    found = fit_within(4.749999999999999, 5.250000000000001, limit_low=4.75, limit_high=5.25)
+    assert (found.inside, found.margin_low, found.margin_high) == (True, 0.0, 0.0)
