@@ -15,6 +15,7 @@ from logbook.bench.commands.instruments import (
 )
 from logbook.bench.commands.reading import ReadingInput, Recorded
 from logbook.bench.commands.recording import record_reading, record_readings
+from logbook.bench.commands.reworks import attach_to_rework, recheck_rework
 from logbook.bench.commands.sessions import change_bench_session, open_bench_session
 from logbook.bench.commands.targets import add_target, change_target, issue_target, take_band
 from logbook.bench.commands.withdrawing import withdraw_measurement
@@ -27,11 +28,13 @@ __all__ = [
     "add_instrument",
     "add_target",
     "add_targets_from_templates",
+    "attach_to_rework",
     "change_bench_session",
     "change_instrument",
     "change_target",
     "issue_target",
     "open_bench_session",
+    "recheck_rework",
     "record_calibration",
     "record_option_setting",
     "record_reading",

@@ -10,7 +10,7 @@ from django.db import transaction
 from logbook.bench.commands.current import recompute
 from logbook.bench.models import CurrentResult
 from logbook.bench.queries.evaluation import Cell
-from logbook.boards.commands import end_rework, store_option_setting, store_rework
+from logbook.boards.commands import PathInput, end_rework, store_option_setting, store_rework
 from logbook.boards.models import Board, OptionSetting, Rework
 from logbook.common.changes import Actor
 from logbook.projects.commands import set_designed_position
@@ -30,6 +30,7 @@ def record_rework(
     reason: str = "",
     in_force_from: datetime | None = None,
     reversible: bool = True,
+    paths: Sequence[PathInput] = (),
 ) -> Rework:
     """Record a rework of one board and derive the results it touches anew."""
     _lock([board.pk])
@@ -44,6 +45,7 @@ def record_rework(
         reason=reason,
         in_force_from=in_force_from,
         reversible=reversible,
+        paths=paths,
     )
     _derive_anew([board], {subsystem.pk for subsystem in subsystems})
     return rework

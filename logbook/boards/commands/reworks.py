@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
+from typing import Any
 
 from django.db import transaction
 
 from logbook.boards.commands.moments import not_in_future
+from logbook.boards.commands.paths import PathInput, store_paths
 from logbook.boards.models import Board, Rework
 from logbook.common import clock
 from logbook.common.changes import Actor, note_change, store_changes, store_new
 from logbook.common.errors import ConflictError, InvalidInputError
 from logbook.projects.commands.belonging import check_belongs
 from logbook.projects.models import Subsystem
+
+DESCRIPTIVE = frozenset({"kind", "what", "reason", "reversible"})
 
 
 @transaction.atomic
@@ -29,6 +33,7 @@ def store_rework(
     reason: str = "",
     in_force_from: datetime | None = None,
     reversible: bool = True,
+    paths: Sequence[PathInput] = (),
 ) -> Rework:
     """Store a rework of one board, in force from now or from ``in_force_from``."""
     if not subsystems:
@@ -50,7 +55,44 @@ def store_rework(
     )
     store_new(rework, actor=actor, project_id=board.project_id)
     rework.subsystems.set(subsystems)
+    store_paths(rework, paths)
     return rework
+
+
+@transaction.atomic
+def describe_rework(
+    *,
+    actor: Actor,
+    rework: Rework,
+    values: dict[str, Any],
+    paths: Sequence[PathInput] | None = None,
+) -> Rework:
+    """Change what is said of a rework; what its readings hang on stays: undo it and record another.
+
+    ``paths`` replaces them as a whole.
+    """
+    strangers = sorted(set(values) - DESCRIPTIVE)
+    if strangers:
+        allowed = ", ".join(sorted(DESCRIPTIVE))
+        raise InvalidInputError.of(
+            strangers[0], "this stays as recorded", given=strangers[0], allowed=allowed
+        )
+    project_id = rework.board.project_id
+    store_changes(rework, values, actor=actor, project_id=project_id)
+    if paths is not None:
+        before = _in_words(rework)
+        store_paths(rework, paths)
+        # What was fetched along with the rework is older than this.
+        getattr(rework, "_prefetched_objects_cache", {}).pop("paths", None)
+        after = _in_words(rework)
+        if after != before:
+            fields = {"paths": [before, after]}
+            note_change(rework, action="changed", actor=actor, project_id=project_id, fields=fields)
+    return rework
+
+
+def _in_words(rework: Rework) -> str:
+    return "; ".join(str(path) for path in rework.paths.all())
 
 
 @transaction.atomic

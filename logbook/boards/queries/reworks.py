@@ -11,11 +11,11 @@ from logbook.projects.queries import changes_of
 
 
 def reworks_of_project(project: Project) -> QuerySet[Rework]:
-    """Return the reworks of a project's boards with the subsystems they touch. Two queries."""
+    """Return the reworks of a project's boards, with what they touch and their paths. Three queries."""
     return (
         Rework.objects.filter(board__project=project)
         .select_related("board__project", "recorded_by")
-        .prefetch_related("subsystems")
+        .prefetch_related("subsystems", "paths")
     )
 
 
@@ -29,11 +29,11 @@ def rework_numbered(project: Project, number: int) -> Rework:
 
 
 def reworks_of(board: Board) -> QuerySet[Rework]:
-    """Return the reworks of a board with the subsystems they touch, newest first. Two queries."""
+    """Return the reworks of a board, newest first, with what they touch and their paths. Three queries."""
     return (
         Rework.objects.filter(board=board)
         .select_related("recorded_by")
-        .prefetch_related("subsystems")
+        .prefetch_related("subsystems", "paths")
         .order_by("-in_force_from", "-id")
     )
 

@@ -9,6 +9,14 @@ from logbook.projects.queries.access import (
     role_of,
 )
 from logbook.projects.queries.changes import change_of, changes_of
+from logbook.projects.queries.connectors import PinTables, connector_of, connectors_of, pin_tables, pins_of
+from logbook.projects.queries.option_standing import (
+    OptionStanding,
+    decisions_of,
+    option_standings,
+    ordered_positions_of,
+    position_in_words,
+)
 from logbook.projects.queries.options import designed_positions_of, option_named, option_of, options_of
 from logbook.projects.queries.projects import (
     Relatives,
@@ -27,11 +35,16 @@ from logbook.projects.queries.revisions import (
 from logbook.projects.queries.subsystems import subsystem_named, subsystem_needs, subsystem_of, subsystems_of
 
 __all__ = [
+    "OptionStanding",
+    "PinTables",
     "Relatives",
     "change_of",
     "changes_of",
     "check_edits_somewhere",
     "check_role",
+    "connector_of",
+    "connectors_of",
+    "decisions_of",
     "designed_positions_of",
     "edits_somewhere",
     "lineages",
@@ -40,7 +53,12 @@ __all__ = [
     "newest_revision_of",
     "option_named",
     "option_of",
+    "option_standings",
     "options_of",
+    "ordered_positions_of",
+    "pin_tables",
+    "pins_of",
+    "position_in_words",
     "project_for",
     "projects_visible_to",
     "relatives_of",
