@@ -9,7 +9,7 @@ from logbook.common.errors import NotAllowedError, NotFoundError
 from logbook.lessons.commands import answer_lesson, withdraw_lesson
 from logbook.lessons.models import Lesson
 from logbook.lessons.queries import check_may_edit, lesson_for, lessons_readable_by, next_key
-from logbook.lessons.queries.lists import FILTERS, use_log
+from logbook.lessons.queries.lists import FILTERS, answers_to
 from tests.builders import Bench
 from tests.lessons.writing import write
 
@@ -73,8 +73,8 @@ def test_the_next_key_follows_the_code_of_the_project(bench: Bench, lesson: Less
 def test_the_use_log_ends_where_the_person_belongs(bench: Bench, other: Bench, lesson: Lesson) -> None:
     for place in (bench, other):
         answer_lesson(actor=place.actor, revision=place.revision, lesson=lesson, answer="heeded", text="so")
-    assert [row.revision for row in use_log(lesson, bench.reader)] == [bench.revision]
-    assert use_log(lesson, bench.stranger) == []
+    assert [row.revision for row in answers_to(lesson, bench.reader)] == [bench.revision]
+    assert not answers_to(lesson, bench.stranger)
 
 
 def test_the_list_costs_one_query(

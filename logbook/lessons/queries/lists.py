@@ -150,11 +150,11 @@ def successors_offered(lesson: Lesson, user: User) -> QuerySet[Known]:
     return lessons_readable_by(user, {"state": STANDS}).filter(able).exclude(pk=lesson.pk).order_by("key")
 
 
-def use_log(lesson: Lesson, user: User) -> list[LessonAnswer]:
+def answers_to(lesson: Lesson, user: User) -> QuerySet[LessonAnswer]:
     """Return where a lesson was answered and how, newest first, on projects of the person. One query."""
-    return list(
+    return (
         LessonAnswer.objects.filter(lesson=lesson, revision__project__in=projects_of(user))
-        .select_related("revision__project", "by", "change")
+        .select_related("lesson", "revision__project", "by", "change")
         .order_by("-at", "-id")
     )
 
