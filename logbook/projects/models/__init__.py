@@ -1,5 +1,6 @@
 """Tables of projects and of what a design is made of."""
 
+from logbook.projects.models.bills import BillLine, BillOfMaterials, DesignatorRule
 from logbook.projects.models.changes import Change
 from logbook.projects.models.connectors import Connector, ConnectorPin
 from logbook.projects.models.keys import KEY, SLUG
@@ -12,10 +13,13 @@ from logbook.projects.models.subsystems import Subsystem, SubsystemDependency
 __all__ = [
     "KEY",
     "SLUG",
+    "BillLine",
+    "BillOfMaterials",
     "Change",
     "Characteristic",
     "Connector",
     "ConnectorPin",
+    "DesignatorRule",
     "DesignedPosition",
     "Membership",
     "Option",
