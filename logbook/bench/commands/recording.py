@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
+from operator import attrgetter
 
 from django.db import IntegrityError, transaction
 
@@ -16,12 +17,15 @@ from logbook.bench.commands.storable import refusal_of
 from logbook.bench.models import Measurement
 from logbook.boards.models import Board
 from logbook.common import clock
+from logbook.common.bulk import insert_rows, next_ids
 from logbook.common.changes import Actor
 from logbook.common.errors import ConflictError, DomainError, NotAllowedError
 from logbook.projects.models import Project
 
 SLICE = 5_000
 ATTEMPTS = 4
+STORED = tuple(field.attname for field in Measurement._meta.concrete_fields)
+VALUES_OF = attrgetter(*STORED)
 
 
 def record_reading(*, actor: Actor, item: ReadingInput) -> Recorded:
@@ -83,7 +87,7 @@ def _attempt(
     settled = _settle(fresh)
     new = [one for one in fresh if settled[id(one)].status == "stored"]
     for project, added in _by_project(new):
-        Measurement.objects.bulk_create(added)
+        _insert(added)
         count_in(project, added)
     return [
         Recorded(offset + index, "rejected", error=one)
@@ -106,6 +110,14 @@ def _built(
         )
     except DomainError as error:
         return error
+
+
+def _insert(measurements: Sequence[Measurement]) -> None:
+    """Store judged measurements and give them their ids."""
+    for measurement, pk in zip(measurements, next_ids(Measurement, len(measurements)), strict=True):
+        measurement.pk = pk
+        measurement._state.adding = False
+    insert_rows(Measurement, STORED, map(VALUES_OF, measurements))
 
 
 def _lock_boards(measurements: Sequence[Measurement]) -> None:

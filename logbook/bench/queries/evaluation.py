@@ -70,6 +70,43 @@ class Pair(NamedTuple):
     target_id: int
 
 
+class Judged(NamedTuple):
+    """One standing reading as the rules see it now; in the order of a board's own time line."""
+
+    taken_at: datetime
+    recorded_at: datetime
+    pk: int
+    not_counted: str
+    verdict: str
+    undecidable: bool
+
+
+class Settled(NamedTuple):
+    """Which readings of a cell speak for it: as found, as designed, and the first with a verdict."""
+
+    found: Judged
+    designed: Judged | None
+    first: Judged | None
+
+    @property
+    def readings(self) -> list[Judged]:
+        """Return the readings, each once."""
+        return list({one.pk: one for one in (self.first, self.designed, self.found) if one}.values())
+
+
+def settled(judged: Iterable[Judged]) -> Settled | None:
+    """Return what the standing readings of one cell amount to; none when there are none."""
+    ordered = sorted(judged)
+    if not ordered:
+        return None
+    counting = [one for one in ordered if not one.not_counted]
+    return Settled(
+        found=ordered[-1],
+        designed=counting[-1] if counting else None,
+        first=next((one for one in counting if one.verdict), None),
+    )
+
+
 @dataclass(frozen=True)
 class Derived:
     """What a cell's readings amount to. ``None`` where there is no such reading."""
@@ -118,10 +155,17 @@ class Evaluation:
         """Return verdict word and undecidable flag under the issue in force for the board's revision."""
         return self.yardstick.judged(measurement, self.revisions[measurement.board_id])
 
-    def is_asked(self, measurement: Measurement) -> bool:
-        """Say whether the target still has the point of the reading."""
-        issue = self.yardstick.in_force(measurement.target_id or 0, self.revisions[measurement.board_id])
-        return issue is None or measurement.point in issue.points
+    def is_asked(self, reading: Cell | Measurement) -> bool:
+        """Say whether the target still has the point of a reading."""
+        issue = self.yardstick.in_force(reading.target_id or 0, self.revisions[reading.board_id])
+        return issue is None or reading.point in issue.points
+
+    def judge(self, measurement: Measurement) -> Judged:
+        """Return a reading as the rules see it now."""
+        word, undecidable = self.verdict_of(measurement)
+        why = self.not_counted(measurement)[:200]
+        order = (measurement.taken_at, measurement.recorded_at, measurement.pk)
+        return Judged(*order, why, word, undecidable)
 
     def not_counted(self, measurement: Measurement) -> str:
         """Return why a reading does not count as designed; empty when it does."""
@@ -149,36 +193,39 @@ class Evaluation:
 
     def derive(self, readings: Iterable[Measurement]) -> Derived | None:
         """Return what the standing readings of one cell amount to; none when there are none."""
-        ordered = sorted(readings, key=taken_order)
-        if not ordered:
+        by_id = {reading.pk: reading for reading in readings}
+        result = settled(self.judge(reading) for reading in by_id.values())
+        if result is None:
             return None
-        counting = [reading for reading in ordered if not self.not_counted(reading)]
-        found, designed = ordered[-1], counting[-1] if counting else None
-        judged = [(reading, self.verdict_of(reading)[0]) for reading in counting]
-        first, first_verdict = next(((one, word) for one, word in judged if word), (None, ""))
-        designed_word, designed_undecidable = self.verdict_of(designed) if designed else ("", False)
-        found_word, found_undecidable = self.verdict_of(found)
+        found, designed, first = result
         return Derived(
-            found=found,
-            found_verdict=found_word,
-            found_undecidable=found_undecidable,
-            not_counted="" if designed is found else self.not_counted(found)[:200],
-            designed=designed,
-            designed_verdict=designed_word,
-            designed_undecidable=designed_undecidable,
-            first=first,
-            first_verdict=first_verdict,
+            found=by_id[found.pk],
+            found_verdict=found.verdict,
+            found_undecidable=found.undecidable,
+            not_counted=found.not_counted,
+            designed=by_id[designed.pk] if designed else None,
+            designed_verdict=designed.verdict if designed else "",
+            designed_undecidable=designed.undecidable if designed else False,
+            first=by_id[first.pk] if first else None,
+            first_verdict=first.verdict if first else "",
         )
 
-    def failing_stretches(self, readings: Iterable[Measurement]) -> list[Stretch]:
+    def failing_stretches(
+        self,
+        readings: Iterable[Measurement],
+        *,
+        earlier: Sequence[Stretch] = (),
+        failing: Iterable[str] = (),
+    ) -> list[Stretch]:
         """Return the stretches during which one target stood failing on one board.
 
-        ``readings`` are all standing readings of that pair, of all points. A point the target no longer
-        has cannot be read again, so it holds nothing up.
+        ``readings`` are all standing readings of that pair, of all points; or those after ``earlier``
+        stretches, at whose end the points ``failing`` stood failing. A point the target no longer has
+        cannot be read again, so it holds nothing up.
         """
-        stretches: list[Stretch] = []
-        failing_points: set[str] = set()
-        begins: datetime | None = None
+        stretches = list(earlier)
+        failing_points = set(failing)
+        begins = stretches.pop().begins if failing_points else None
         for reading in sorted(filter(self.is_asked, readings), key=taken_order):
             if self.verdict_of(reading)[0] in FAILING:
                 failing_points.add(reading.point)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from itertools import pairwise
 
@@ -30,12 +30,14 @@ class Yardstick:
 
     issues: dict[int, list[TargetIssue]]
     lineages: Mapping[int, tuple[int, ...]]
+    found: dict[tuple[int, int], TargetIssue | None] = field(default_factory=dict)
 
     def learn(self, target_ids: Iterable[int]) -> None:
         """Add the issues of targets not known yet. One query when there are any."""
         missing = set(target_ids) - self.issues.keys()
         if missing:
             self.issues.update(_issues_by_target(missing))
+            self.found.clear()
 
     def _applying(self, target_id: int, revision_id: int) -> list[TargetIssue]:
         line = self.lineages.get(revision_id, (revision_id,))
@@ -47,8 +49,11 @@ class Yardstick:
 
     def in_force(self, target_id: int, revision_id: int) -> TargetIssue | None:
         """Return the issue with the highest number meant for the revision; none when there is none."""
-        applying = self._applying(target_id, revision_id)
-        return applying[-1] if applying else None
+        place = (target_id, revision_id)
+        if place not in self.found:
+            applying = self._applying(target_id, revision_id)
+            self.found[place] = applying[-1] if applying else None
+        return self.found[place]
 
     def outdated_by(self, measurement: Measurement, revision_id: int) -> TargetIssue | None:
         """Return the issue that changed more than the limits since the reading was judged, if any.
@@ -56,6 +61,9 @@ class Yardstick:
         Each issue is held against the one it took over from on this revision, which need not be the
         one numbered before it. A reading judged by an issue that is not here yet is younger than all.
         """
+        newest = self.in_force(measurement.target_id or 0, revision_id)
+        if newest is None or newest.pk == measurement.issue_id:
+            return None
         applying = self._applying(measurement.target_id or 0, revision_id)
         places = (place for place, issue in enumerate(applying) if issue.pk == measurement.issue_id)
         start = next(places, len(applying))
