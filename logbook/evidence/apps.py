@@ -14,3 +14,4 @@ class EvidenceConfig(AppConfig):
 
         register(choices.ANALYSE, jobs.analyse, commands.give_up_analysis)
         register(choices.PREPARE_PICTURE, jobs.prepare_picture, jobs.note_no_picture)
+        register(choices.DRAW_GERBER, jobs.draw_gerber, commands.give_up_drawing)

@@ -34,6 +34,8 @@ SHOWN_TYPE = "image/webp"
 # Suffix of each version and its longest side; the page shows the largest at the width of a laptop.
 SIDES = {"320.webp": 320, "1280.webp": 1280, "full.webp": 16_000}
 QUALITY = 88
+# The tag of Exif 2.32 that says how a picture lies, and its values that swap width and height.
+ORIENTATION, LYING = 0x0112, {5, 6, 7, 8}
 
 Image.MAX_IMAGE_PIXELS = MOST_PIXELS
 # Pillow only warns between its limit and twice that.
@@ -69,6 +71,13 @@ def picture_in(path: Path) -> Picture:
         image.draft("RGB", (image.width // 8, image.height // 8))
         _load(image)
         return found
+
+
+def upright_size(path: Path) -> tuple[int, int]:
+    """Return width and height of a picture as it is shown."""
+    with _opened(path) as image:
+        lies_on_its_side = image.getexif().get(ORIENTATION, 1) in LYING
+        return (image.height, image.width) if lies_on_its_side else image.size
 
 
 def versions_of(path: Path) -> Iterator[tuple[str, bytes]]:

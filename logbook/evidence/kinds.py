@@ -12,6 +12,8 @@ from logbook.core.signals.sweep_csv import read_sweep_csv
 from logbook.core.signals.waveform_csv import read_waveform_csv
 from logbook.evidence import heic
 from logbook.evidence.choices import EvidenceKind
+from logbook.evidence.gerber import bundle
+from logbook.evidence.gerber.layers import layers_in
 from logbook.evidence.images import formats, picture_in
 
 CAPTURES = (EvidenceKind.WAVEFORM, EvidenceKind.SWEEP, EvidenceKind.AUDIO)
@@ -62,6 +64,9 @@ def _by_signs(path: Path, start: bytes) -> Identified | None:
         return Identified(EvidenceKind.PHOTO, picture_in(path).media_type)
     if start[:4] in (b"RIFF", b"RF64") and start[8:12] == b"WAVE":
         return Identified(EvidenceKind.AUDIO, "audio/wav")
+    if start.startswith(bundle.SIGN):
+        layers_in(path)
+        return Identified(EvidenceKind.GERBER, bundle.MEDIA_TYPE)
     if start.startswith(b"%PDF-"):
         return Identified(EvidenceKind.DOCUMENT, "application/pdf")
     return None
@@ -71,7 +76,7 @@ def _of_text(start: bytes, wanted: str) -> Identified:
     is_utf16 = start[:2] in (b"\xff\xfe", b"\xfe\xff")
     if not is_utf16 and _CONTROL.search(start):
         message = "this is no kind of file that is kept here"
-        allowed = f"pictures ({', '.join(formats())}), CSV, WAV, PDF and plain text"
+        allowed = f"pictures ({', '.join(formats())}), CSV, WAV, PDF, plain text and a ZIP of Gerber files"
         raise InvalidInputError.of("file", message, allowed=allowed, code="unknown_kind")
     if wanted in (EvidenceKind.WAVEFORM, EvidenceKind.SWEEP):
         return Identified(EvidenceKind(wanted), "text/csv")

@@ -1,4 +1,4 @@
-"""Every write to evidence."""
+"""Writes to files and to the analyses of captures."""
 
 from __future__ import annotations
 

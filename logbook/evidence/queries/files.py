@@ -1,4 +1,4 @@
-"""Reading evidence."""
+"""Reading files and analyses of captures."""
 
 from __future__ import annotations
 

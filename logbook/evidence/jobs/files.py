@@ -1,4 +1,4 @@
-"""Background work on evidence: preparing pictures and analysing captures."""
+"""Preparing pictures and analysing captures."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from logbook.common.jobs import Hold
 from logbook.core.errors import CoreError
 from logbook.evidence import images, levels, storage
 from logbook.evidence.choices import AnalysisState
-from logbook.evidence.commands import note_progress, refuse_analysis, store_numbers
+from logbook.evidence.commands.files import note_progress, refuse_analysis, store_numbers
 from logbook.evidence.models import Analysis, Evidence
 from logbook.evidence.numbers import numbers_of
 from logbook.evidence.traces import capture_of, traces_of
