@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from decimal import Decimal
 
 from django.db import transaction
 
+from logbook.bench.commands.digits import issue_in_force, with_digits
 from logbook.bench.commands.reading import ReadingInput, Recorded
 from logbook.bench.commands.recording import record_reading
 from logbook.bench.models import BenchSession, Measurement, TargetIssue
 from logbook.bench.models.evidence import MeasurementEvidence, SessionEvidence
+from logbook.bench.queries.evidence import units_said
 from logbook.common.changes import Actor, note_change, store_new
 from logbook.common.errors import InvalidInputError
 from logbook.core.quantities import unit_named
 from logbook.evidence.models import Analysis, Evidence
 from logbook.evidence.queries import FoundNumber, number_found
-
-# A target may carry the way of measuring in its unit, a capture in the name of the number.
-SAID_WITH_UNIT = {"rms": ("rms",), "ac_rms": ("rms",), "peak_to_peak": ("pp",), "amplitude": ("pp",)}
 
 
 @transaction.atomic
@@ -56,20 +56,23 @@ def attach_to_session(*, actor: Actor, session: BenchSession, evidence: Evidence
 def record_from_analysis(*, actor: Actor, analysis: Analysis, number: str, item: ReadingInput) -> Recorded:
     """Record a number of an analysis as a reading, with the capture as its evidence.
 
-    The value comes from the analysis, whatever ``item`` carries; the same number of the same analysis for
-    the same cell is recorded once.
+    The value comes from the analysis, whatever ``item`` carries, in the unit of the target and with the
+    digits it deserves; the analysis keeps it exactly. The same number of the same analysis for the same
+    cell is recorded once.
     """
     evidence = analysis.evidence
     found = number_found(analysis, number)
     cell = f"{item.board}:{item.target}:{item.point}"
     key = item.key or f"capture {analysis.pk} {number} {cell}"[:80]
-    item = replace(
-        item,
-        value=repr(found.value),
-        unit=_unit_for(found, item),
-        taken_at=item.taken_at or evidence.taken_at or evidence.recorded_at,
-        key=key,
-    )
+    taken_at = item.taken_at or evidence.taken_at or evidence.recorded_at
+    issue = issue_in_force(actor, item)
+    unit = _unit_for(found, item.unit, issue)
+    item = replace(item, unit=unit, taken_at=taken_at, key=key)
+    exact = Decimal(str(found.value))
+    if isinstance(found.value, int):
+        item = replace(item, value=str(exact))
+    else:
+        item = with_digits(actor, item, exact, issue.unit if issue is not None else unit)
     recorded = record_reading(actor=actor, item=item)
     if recorded.measurement is not None:
         attach_to_measurement(
@@ -82,19 +85,14 @@ def record_from_analysis(*, actor: Actor, analysis: Analysis, number: str, item:
     return recorded
 
 
-def _unit_for(found: FoundNumber, item: ReadingInput) -> str:
+def _unit_for(found: FoundNumber, given: str, issue: TargetIssue | None) -> str:
     """Return the unit of a number, said the way its target says it: V rms where the target asks for that.
 
     A trace of which the file names no unit takes the one that was given.
     """
-    unit = found.unit or item.unit
-    issue = (
-        TargetIssue.objects.filter(target__project__slug=item.project, target__key=item.target)
-        .order_by("-number")
-        .first()
-    )
+    unit = found.unit or given
     wanted = unit_named(issue.unit).base if issue is not None else unit
-    return wanted if wanted in {f"{unit}{way}" for way in SAID_WITH_UNIT.get(found.name, ())} else unit
+    return wanted if wanted in units_said(found.name, unit) else unit
 
 
 def _check_project(project_id: int, evidence: Evidence) -> None:

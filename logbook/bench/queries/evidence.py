@@ -3,8 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
 
-from logbook.bench.models import BenchSession, MeasurementEvidence
+from logbook.bench.choices import TargetKind
+from logbook.bench.models import BenchSession, Measurement, MeasurementEvidence, Target, TargetIssue
+from logbook.bench.queries.lists import targets_of
+from logbook.core.quantities import unit_named
+from logbook.core.signals.waveform import LEVELS
 from logbook.evidence.choices import AnalysisState
 from logbook.evidence.models import Analysis, Evidence
 from logbook.evidence.queries import FoundNumber, number_found
@@ -12,11 +17,20 @@ from logbook.projects.models import Project
 
 # Numbers found anew from the same bytes agree to this share; libraries differ in the last digits.
 AGREE_WITHIN = 1e-9
+# A value half way between two digits, and what the conversion of a float leaves.
+ROUNDING_SLACK = Decimal("1e-6")
+
+
+# A target may carry the way of measuring in its unit, a capture in the name of the number.
+SAID_WITH_UNIT = {"rms": ("rms",), "ac_rms": ("rms",), "peak_to_peak": ("pp",), "amplitude": ("pp",)}
 
 
 @dataclass(frozen=True)
 class ReadingFrom:
-    """A reading with a capture behind it: the number it was recorded from, and that number found anew."""
+    """A reading with a capture behind it: the number it was recorded from, and that number found anew.
+
+    ``recorded`` is the number exactly as it was found; the reading shows it rounded.
+    """
 
     link: MeasurementEvidence
     recorded: FoundNumber | None
@@ -25,7 +39,7 @@ class ReadingFrom:
 
     @property
     def agrees(self) -> bool:
-        """Say whether the number found anew is the one recorded."""
+        """Say whether the number found anew is the one recorded, exactly and not only as rounded."""
         if self.recorded is None or self.anew is None:
             return False
         size = max(abs(self.recorded.value), abs(self.anew.value))
@@ -37,6 +51,62 @@ class ReadingFrom:
         if self.recorded is None or self.anew is None or self.agrees:
             return "none"
         return f"{self.anew.value - self.recorded.value:.3g} {self.anew.unit}".rstrip()
+
+    @property
+    def exact(self) -> str:
+        """Return the recorded number with every digit that was kept."""
+        return "" if self.recorded is None else f"{self.recorded.value!r} {self.recorded.unit}".rstrip()
+
+    @property
+    def off_by(self) -> str:
+        """Return how far the reading is from the number beyond its rounding; empty where it is not."""
+        reading = self.link.measurement
+        if self.recorded is None or not reading.value:
+            return ""
+        unit = unit_named(reading.unit)
+        apart = Decimal(reading.value) * unit.factor - Decimal(str(self.recorded.value))
+        step = Decimal(1).scaleb(_last_place(reading)) * unit.factor
+        is_rounding = abs(apart) <= step / 2 * (1 + ROUNDING_SLACK)
+        return "" if is_rounding else f"{apart:.3g} {self.recorded.unit}".rstrip()
+
+
+def _last_place(reading: Measurement) -> int:
+    """Return the power of ten of the last digit a reading was written with."""
+    try:
+        exponent = Decimal(reading.text).as_tuple().exponent
+    except InvalidOperation:
+        exponent = Decimal(reading.value).as_tuple().exponent
+    return int(exponent)
+
+
+def units_said(name: str, unit: str) -> set[str]:
+    """Return the base units a number may be recorded in: its own, and that with the way of measuring."""
+    return {unit, *(f"{unit}{way}" for way in SAID_WITH_UNIT.get(name, ()))}
+
+
+def fits(issue: TargetIssue, number: FoundNumber) -> bool:
+    """Say whether a number can be a reading of what an issue asks; one without a unit can be given any."""
+    if issue.kind == TargetKind.COUNT:
+        return isinstance(number.value, int)
+    if issue.kind != TargetKind.NUMBER:
+        return False
+    if not number.unit and number.name in (*LEVELS, "mask_margin"):
+        # The file names no unit, so that any may be given with the reading.
+        return True
+    return unit_named(issue.unit).base in units_said(number.name, number.unit)
+
+
+def targets_for_number(project: Project, number: FoundNumber) -> list[Target]:
+    """Return the targets a number can be a reading of, in their order. Three queries."""
+    return [
+        target for target in targets_of(project) if any(fits(issue, number) for issue in target.issues.all())
+    ]
+
+
+def targets_behind(evidence: Evidence) -> set[str]:
+    """Return the keys of the targets whose readings a file stands behind. One query."""
+    links = MeasurementEvidence.objects.filter(evidence=evidence, measurement__target__isnull=False)
+    return set(links.values_list("measurement__target__key", flat=True))
 
 
 def readings_from(evidence: Evidence) -> list[ReadingFrom]:

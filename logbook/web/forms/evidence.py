@@ -8,17 +8,14 @@ from typing import Any
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
-from logbook.bench.choices import TargetKind
 from logbook.bench.models import Target
 from logbook.bench.queries.evidence import session_choices
-from logbook.bench.queries.lists import targets_of
 from logbook.boards.queries import boards_of
 from logbook.evidence.choices import EvidenceKind
 from logbook.evidence.parameters import PARAMETERS
 from logbook.evidence.queries import FoundNumber
 from logbook.projects.models import Project
 from logbook.projects.queries import revisions_of
-from logbook.web.capture_words import number_name
 from logbook.web.forms.fields import MomentField
 
 KINDS = [("", "by its content"), *EvidenceKind.choices]
@@ -101,9 +98,9 @@ class AnalysisForm(forms.Form):
 
 
 class RecordForm(forms.Form):
-    """A number of an analysis, and the target, board and point it is a reading of."""
+    """The target, board and point a number of an analysis is a reading of."""
 
-    number = forms.ChoiceField(label="Number")
+    number = forms.CharField(widget=forms.HiddenInput)
     target = forms.ChoiceField(label="Target")
     board = forms.ChoiceField(label="Board")
     point = forms.CharField(label="Point", max_length=60, required=False)
@@ -111,30 +108,24 @@ class RecordForm(forms.Form):
         label="Unit", max_length=20, required=False, help_text="Only where the file names none."
     )
     expanded_uncertainty = forms.CharField(
-        label="Expanded uncertainty", max_length=40, required=False, help_text="With coverage factor 2."
+        label="Expanded uncertainty",
+        max_length=40,
+        required=False,
+        help_text="With coverage factor 2. The value is rounded to the digits it justifies.",
     )
     instrument = forms.CharField(label="Instrument", max_length=120, required=False)
     note = forms.CharField(label="Note", required=False, widget=forms.Textarea(attrs={"rows": 2}))
 
     def __init__(
-        self,
-        *args: Any,
-        project: Project,
-        numbers: Sequence[FoundNumber],
-        shown: dict[str, str],
-        **options: Any,
+        self, *args: Any, project: Project, number: FoundNumber, targets: Sequence[Target], **options: Any
     ) -> None:
         super().__init__(*args, **options)
-        choices: dict[str, list[tuple[str, str]]] = {
-            "number": [(one.name, f"{number_name(one.name)}: {shown[one.name]}") for one in numbers],
-            "target": [
-                (one.key, f"{one.key} · {one.name}") for one in targets_of(project) if _has_number(one)
-            ],
-            "board": [(one.serial, one.serial) for one in boards_of(project)],
-        }
-        for name, allowed in choices.items():
-            self.fields[name].choices = allowed  # type: ignore[attr-defined]
+        self._offer("target", [(one.key, f"{one.key} · {one.name}") for one in targets])
+        self._offer("board", [(one.serial, one.serial) for one in boards_of(project)])
+        if number.unit:
+            del self.fields["unit"]
 
-
-def _has_number(target: Target) -> bool:
-    return any(issue.kind == TargetKind.NUMBER for issue in target.issues.all())
+    def _offer(self, name: str, choices: list[tuple[str, str]]) -> None:
+        """Offer choices, of which none is taken by itself unless it is the only one."""
+        first = [] if len(choices) == 1 else [("", "choose one")]
+        self.fields[name].choices = [*first, *choices]  # type: ignore[attr-defined]
