@@ -10,7 +10,14 @@ from __future__ import annotations
 from logbook.core.signals.audio import AudioNumbers, audio_numbers
 from logbook.core.signals.captures import AudioCapture, Channel, Sweep, Waveform
 from logbook.core.signals.crosstalk import crosstalk_db
-from logbook.core.signals.decimation import Level, Pyramid, View, min_max_levels, min_max_view
+from logbook.core.signals.decimation import (
+    Level,
+    Pyramid,
+    View,
+    min_max_between,
+    min_max_levels,
+    min_max_view,
+)
 from logbook.core.signals.loudness import loudness_lkfs
 from logbook.core.signals.mask import Mask, MaskCheck, check_mask, parse_mask
 from logbook.core.signals.memory_tests import MemoryTest, memory_test
@@ -47,6 +54,7 @@ __all__ = [
     "group_delay",
     "loudness_lkfs",
     "memory_test",
+    "min_max_between",
     "min_max_levels",
     "min_max_view",
     "parse_mask",

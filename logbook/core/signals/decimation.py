@@ -142,6 +142,79 @@ def min_max_view(
     )
 
 
+def min_max_between(pyramid: Pyramid, edges: Any, read: ReadSamples) -> View:
+    """Extremes of a trace between edges of any spacing, as a logarithmic axis needs them.
+
+    Parameters
+    ----------
+    pyramid : Pyramid
+        From `min_max_levels`.
+    edges : array_like of int
+        Shape (n,), at least 2, increasing, from 0 to the count of the trace: bucket ``i`` is to hold samples
+        ``edges[i]`` up to ``edges[i + 1]``.
+    read : callable
+        Returns samples ``start`` to ``stop``.
+
+    Returns
+    -------
+    View
+        Exactly the extremes of the samples between its own edges. These lie on blocks, so each is up to a
+        quarter of the wider bucket beside it from the one asked; a bucket left without a sample is none.
+
+    Raises
+    ------
+    SignalError
+        When the edges do not increase or lie outside the trace.
+
+    Examples
+    --------
+    >>> trace = [0.0] * 999 + [5.0] + [0.0] * 9000
+    >>> view = min_max_between(min_max_levels(trace), [1, 10, 100, 1000, 10000], lambda a, b: trace[a:b])
+    >>> view.highs.tolist(), view.edges.tolist()
+    ([0.0, 0.0, 5.0, 0.0], [1, 16, 128, 1024, 10000])
+    """
+    asked = np.asarray(edges, dtype=np.int64)
+    if asked.ndim != 1 or asked.size < 2 or not (np.diff(asked) > 0).all():
+        raise SignalError("The edges of a view increase.", allowed="at least two", where="view")
+    if asked[0] < 0 or asked[-1] > pyramid.count:
+        raise SignalError("An edge lies outside the trace.", allowed=f"0 to {pyramid.count}", where="view")
+    found = _on_blocks(pyramid, asked)
+    places = _places(pyramid, found)
+    lows, highs = [], []
+    # Neighbours taken from the same level are read at once.
+    for part in np.split(np.arange(places.size), np.flatnonzero(np.diff(places)) + 1):
+        level = pyramid.levels[places[part[0]] - 1] if places[part[0]] else None
+        block = level.block if level else 1
+        first, last = int(found[part[0]]) // block, -(-int(found[part[-1] + 1]) // block)
+        starts = found[part] // block - first
+        low, high = (level.lows[first:last], level.highs[first:last]) if level else [read(first, last)] * 2
+        lows.append(np.minimum.reduceat(np.asarray(low), starts))
+        highs.append(np.maximum.reduceat(np.asarray(high), starts))
+    return View(found, np.concatenate(lows), np.concatenate(highs))
+
+
+def _on_blocks(pyramid: Pyramid, edges: Any) -> Any:
+    """Move each edge to the block that suits the wider of the buckets beside it."""
+    widths = np.diff(edges)
+    wider = np.maximum(np.r_[widths[0], widths], np.r_[widths, widths[-1]])
+    blocks = np.ones(edges.size, dtype=np.int64)
+    for level in pyramid.levels:
+        blocks[wider >= 4 * level.block] = level.block
+    moved = (edges + blocks // 2) // blocks * blocks
+    moved[0] = edges[0] // blocks[0] * blocks[0]
+    moved[-1] = -(-edges[-1] // blocks[-1]) * blocks[-1]
+    return np.unique(np.minimum(moved, pyramid.count))
+
+
+def _places(pyramid: Pyramid, edges: Any) -> Any:
+    """Return the coarsest level for each bucket, counted from 1, on whose blocks both its edges lie."""
+    places = np.zeros(edges.size - 1, dtype=np.int64)
+    for place, level in enumerate(pyramid.levels, start=1):
+        fits = (edges % level.block == 0) | (edges == pyramid.count)
+        places[(edges[:-1] % level.block == 0) & fits[1:]] = place
+    return places
+
+
 def _edges(first: int, last: int, buckets: int) -> Any:
     count = min(buckets, last - first)
     return first + (np.arange(count) * (last - first)) // count
