@@ -84,6 +84,7 @@ MEANINGS = {
     "after": "Key of the last row of the page before: `next_after` of that answer.",
     "limit": "Rows a page, 1 to 500; 100 when left out.",
     "as_of": "A past day (YYYY-MM-DD): as the project stood at its end.",
+    "at": "A moment with its zone: as the board stood then; now when left out.",
     "with": "Label of the revision to compare with; needed.",
     "bill": "Number of an earlier import; the one that stands when left out.",
     "minutes": "Hands-on minutes there are, 1 to 1440; 60 when left out.",

@@ -16,6 +16,7 @@ from api.parameters import needed_text
 from api.permissions import RECORD
 from api.schema import PAGED, described, paged
 from api.shapes import checked
+from api.v1.configurations import MeasurementWithBoard, shown_with_board
 from api.v1.measurement_shapes import (
     MeasurementRecorded,
     MeasurementShown,
@@ -143,10 +144,10 @@ def _target_named(project: Project, key: str) -> Any:
 class MeasurementDetail(LogbookView):
     """One reading."""
 
-    @described("measurements_read", MeasurementShown)
+    @described("measurements_read", MeasurementWithBoard)
     def get(self, request: Request, number: int) -> Response:
-        """Return the reading as it was judged when it was recorded."""
-        return Response(shown(measurement_for(self.person, number)))
+        """Return the reading as judged when it was recorded, and its board as it was when it was taken."""
+        return Response(shown_with_board(measurement_for(self.person, number)))
 
 
 class MeasurementWithdraw(LogbookView):

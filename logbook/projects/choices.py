@@ -59,6 +59,13 @@ class CauseKind(models.TextChoices):
     NONE = "none", "none"
 
 
+class DecisionWord(models.TextChoices):
+    """What became of an option on a revision."""
+
+    DECIDED = "decided", "decided"
+    LEFT_OPEN = "left open", "left open"
+
+
 class CableKind(models.TextChoices):
     STRAIGHT = "straight", "straight"
     CROSSED = "crossed", "crossed"

@@ -35,7 +35,7 @@ def rework(bench: Bench) -> Rework:
 
 
 def line(rework: Rework) -> ReworkLine:
-    (found,) = rework_lines([rework])
+    (found,) = rework_lines(Rework.objects.filter(pk=rework.pk))
     return found
 
 

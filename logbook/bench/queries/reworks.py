@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+
+from django.db.models import prefetch_related_objects
 
 from logbook.bench.models import ReworkRecheck
 from logbook.boards.models import Rework
@@ -24,6 +25,11 @@ class ReworkLine:
         return self.rework.in_force_until is None and not any(counts(one) for one in self.rechecks)
 
     @property
+    def evidence(self) -> list[Evidence]:
+        """Return the files that show it, in the order they were put there."""
+        return [link.evidence for link in self.rework.evidence_links.all()]
+
+    @property
     def says(self) -> str:
         """Return how far it is, in words."""
         if any(counts(one) for one in self.rechecks):
@@ -37,17 +43,8 @@ def counts(recheck: ReworkRecheck) -> bool:
 
 
 def rework_lines(reworks: Iterable[Rework]) -> list[ReworkLine]:
-    """Return each rework with its re-checks, in the order given. One query."""
+    """Return each rework with its re-checks and the files that show it, in order. Five queries."""
     rows = list(reworks)
-    by_rework: dict[int, list[ReworkRecheck]] = defaultdict(list)
-    rechecks = ReworkRecheck.objects.filter(rework__in=rows).select_related(
-        "recorded_by", "measurement__target", "measurement__issue"
-    )
-    for recheck in rechecks.order_by("at", "id"):
-        by_rework[recheck.rework_id].append(recheck)
-    return [ReworkLine(row, by_rework[row.pk]) for row in rows]
-
-
-def evidence_of_rework(rework: Rework) -> list[Evidence]:
-    """Return the files that show a rework. One query."""
-    return list(Evidence.objects.filter(rework_links__rework=rework).order_by("rework_links__id"))
+    reading = "rechecks__measurement__target", "rechecks__measurement__issue"
+    prefetch_related_objects(rows, "rechecks__recorded_by", *reading, "evidence_links__evidence")
+    return [ReworkLine(row, list(row.rechecks.all())) for row in rows]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 
+from logbook.projects.choices import DecisionWord
 from logbook.projects.models.options import Option, OptionPosition
 from logbook.projects.models.revisions import Revision
 
@@ -35,6 +36,11 @@ class OptionDecision(models.Model):
 
     def __str__(self) -> str:
         return f"{self.option} on {self.revision}"
+
+    @property
+    def word(self) -> str:
+        """Return *decided* or *left open*."""
+        return str(DecisionWord.LEFT_OPEN if self.is_open else DecisionWord.DECIDED)
 
 
 class OrderedPosition(models.Model):

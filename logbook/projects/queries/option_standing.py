@@ -97,6 +97,15 @@ def ordered_positions_of(revision: Revision) -> QuerySet[OrderedPosition]:
     )
 
 
+def orders_of(option: Option) -> QuerySet[OrderedPosition]:
+    """Return what was ordered of an option on every revision, oldest first. One query."""
+    return (
+        OrderedPosition.objects.filter(option=option)
+        .select_related("revision", "position", "recorded_by")
+        .order_by("id")
+    )
+
+
 def _drawn_on(revision: Revision) -> QuerySet[DesignedPosition]:
     return DesignedPosition.objects.filter(revision=revision).select_related("position")
 
