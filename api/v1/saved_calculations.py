@@ -12,13 +12,13 @@ from api.numbers import number
 from api.pagination import page_of, refuse_unknown_parameters
 from api.schema import PAGED, described, paged
 from api.shapes import Name, Shape, Text, Whole, checked
-from api.v1.calculations.tolerance import BandShown, ExtremeShown, PartsField
+from api.v1.calculations.tolerance import BandShown, ExtremeShown, PartsField, RootSumSquareShown
 from api.views import LogbookView
 from logbook.calculations.choices import Method
 from logbook.calculations.commands import change_calculation, save_calculation
 from logbook.calculations.models import Calculation
 from logbook.calculations.queries import calculation_of, calculations_of
-from logbook.calculations.translate import StackAsked
+from logbook.calculations.translate import StackAsked, soundness_of
 
 ASKED = ("formula", "parts", "unit", "samples", "seed")
 TOLD = (
@@ -63,6 +63,8 @@ class CalculationShown(serializers.Serializer[Any]):
     formula = serializers.CharField()
     parts = PartsField()
     unit = serializers.CharField()
+    units_checked = serializers.BooleanField()
+    units_reason = serializers.CharField(allow_blank=True)
     samples = serializers.IntegerField()
     seed = serializers.IntegerField()
     source = serializers.CharField()  # type: ignore[assignment]
@@ -71,7 +73,7 @@ class CalculationShown(serializers.Serializer[Any]):
     changed_at = serializers.DateTimeField()
     nominal = serializers.FloatField()
     extreme = ExtremeShown()
-    root_sum_square = BandShown()
+    root_sum_square = RootSumSquareShown()
     monte_carlo = BandShown()
     shares = serializers.DictField(child=serializers.FloatField())
 
@@ -83,8 +85,12 @@ def shown(calculation: Calculation) -> dict[str, Any]:
         method: {end: number(text) for end, text in kept[method].items()} for method in Method.values
     }
     bands[Method.EXTREME]["exact"] = kept["exact"]
+    sound = soundness_of(calculation)
+    bands[Method.ROOT_SUM_SQUARE] |= {"usable": not sound.linear_problem, "reason": sound.linear_problem}
     return {
         **{name: getattr(calculation, name) for name in TOLD},
+        "units_checked": sound.units_checked,
+        "units_reason": sound.units_reason,
         "nominal": number(kept["nominal"]),
         **bands,
         "shares": {name: number(share) for name, share in kept["shares"].items()},

@@ -11,6 +11,7 @@ from rest_framework.response import Response
 from api.pagination import refuse_unknown_parameters
 from api.schema import described
 from api.shapes import Float
+from api.v1.calculations.samples import OF_BASIS, PROBABILITY_BASES
 from api.views import LogbookView
 from logbook.bench.queries.lists import target_of
 from logbook.planning.queries import BoardReading, PointSample, Share, samples_of
@@ -52,6 +53,7 @@ class SampleRowShown(serializers.Serializer[Any]):
     cpk_interval = serializers.ListField(child=serializers.FloatField(), allow_null=True)
     tolerance_interval = serializers.ListField(child=serializers.FloatField(), allow_null=True)
     probability_out_of_limits = Float(allow_null=True, required=True)
+    probability_basis = serializers.ChoiceField(PROBABILITY_BASES, allow_null=True, help_text=OF_BASIS)
     next_board_interval = serializers.ListField(
         child=serializers.FloatField(), allow_null=True, help_text="Holds the next board with 95 %."
     )
@@ -96,6 +98,7 @@ def _row(one: PointSample) -> dict[str, Any]:
         "cpk_interval": index.cpk_interval if index else None,
         "tolerance_interval": one.tolerance,
         "probability_out_of_limits": following.p_out if following else None,
+        "probability_basis": following.basis if following else None,
         "next_board_interval": following.interval() if following else None,
         "failing_boards": _share(one.boards),
         "failing_trials": _share(one.errors),

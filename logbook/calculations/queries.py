@@ -10,6 +10,7 @@ from django.db.models import QuerySet
 
 from logbook.calculations.choices import Method
 from logbook.calculations.models import Calculation
+from logbook.calculations.translate import soundness_of
 from logbook.common.errors import InvalidInputError, NotFoundError
 from logbook.common.models import ChangeRecord
 from logbook.core.limits import limits_from_bounds
@@ -64,6 +65,23 @@ def changes_of_calculation(calculation: Calculation) -> QuerySet[ChangeRecord]:
         .select_related("actor")
         .order_by("-id")
     )
+
+
+def band_to_take(calculation: Calculation, band: str) -> BandLimits:
+    """Return a band that may become limits; ``band_limits`` also gives one that no longer may.
+
+    Raises
+    ------
+    InvalidInputError
+        As for ``band_limits``, and where the root sum of squares is not usable.
+    """
+    limits = band_limits(calculation, band)
+    problem = soundness_of(calculation).linear_problem if band == Method.ROOT_SUM_SQUARE else ""
+    if problem:
+        others = ", ".join(method for method in Method.values if method != Method.ROOT_SUM_SQUARE)
+        message = f"not usable here: {problem}"
+        raise InvalidInputError.of("calculation_band", message, given=band, allowed=others)
+    return limits
 
 
 def band_limits(calculation: Calculation, band: str) -> BandLimits:

@@ -5,20 +5,34 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, Context, Decimal
 from typing import Any
 
 from logbook.calculations.choices import Method
 from logbook.calculations.models import Calculation
 from logbook.common.errors import InvalidInputError
-from logbook.core.errors import CoreError
-from logbook.core.formulas import FUNCTION_NAMES
-from logbook.core.quantities import canonical_text, decimal_of
-from logbook.core.tolerance import Band, Extreme, MonteCarlo, Part, StackUp, parse_part, stack_up
+from logbook.core.errors import CoreError, UnitMismatchError
+from logbook.core.formulas import FUNCTION_NAMES, parse_formula
+from logbook.core.quantities import as_unit, canonical_text, decimal_of, without_trailing_zeros
+from logbook.core.tolerance import (
+    Band,
+    Extreme,
+    MonteCarlo,
+    Part,
+    StackUp,
+    UnitCheck,
+    check_units,
+    linear_misfit,
+    parse_part,
+    stack_up,
+    why_not_linear,
+)
 
 MOST_PARTS = 50
 MOST_SAMPLES = 2_000_000
 KEPT_DIGITS = 12
+# Of a double's 15 to 17 digits, those that its last few roundings leave alone.
+SURE_DIGITS = 14
 _NAME = re.compile(r"[^\W\d]\w{0,39}")
 _TAKEN = frozenset({*FUNCTION_NAMES, "pi"})
 _OWN_FIELDS = frozenset({"formula", "unit", "samples", "seed", "parts"})
@@ -93,6 +107,40 @@ def computed(asked: StackAsked) -> StackUp:
         raise InvalidInputError.from_core(field or "formula", error) from error
 
 
+@dataclass(frozen=True)
+class Soundness:
+    """What has to be said beside the bands: why the root sum of squares does not hold, whether units fit."""
+
+    linear_problem: str
+    units_checked: bool
+    units_reason: str
+
+
+def soundness_found(found: StackUp) -> Soundness:
+    """Return what has to be said beside a stack-up that was computed."""
+    return Soundness(found.linear_problem, found.units.is_checked, found.units.reason)
+
+
+def soundness_of(calculation: Calculation) -> Soundness:
+    """Return what has to be said beside the kept bands; only slopes and units are worked out anew."""
+    parts = read_parts(calculation.parts)
+    formula, unit = parse_formula(calculation.formula), as_unit(calculation.unit)
+    nominals = {part.name: part.nominal for part in parts}
+    moving = [part.name for part in parts if part.half_width > 0]
+    slopes = {name: float(slope) for name, slope in formula.gradient(nominals, moving).items()}
+    low, high = (
+        float(calculation.bands[Method.EXTREME][end]) * float(unit.factor) for end in ("low", "high")
+    )
+    extreme = Extreme(low, high, exact=calculation.bands["exact"])
+    misfit = linear_misfit(float(formula.evaluate(nominals)), slopes, parts, extreme)
+    try:
+        units = check_units(formula, {part.name: part.unit for part in parts}, unit)
+    except UnitMismatchError as error:
+        # Kept before units were checked: its numbers stand as they were computed, and the page says so.
+        units = UnitCheck(is_checked=False, reason=error.message.rstrip("."))
+    return Soundness(why_not_linear(misfit, extreme), units.is_checked, units.reason)
+
+
 def kept_parts(given: Mapping[str, Any]) -> dict[str, Any]:
     """Return the parts as they are kept: every number as its digits."""
     return {
@@ -112,6 +160,7 @@ def _kept(value: Any) -> Any:
 def kept_bands(found: StackUp) -> dict[str, Any]:
     """Return what a stack-up came to as it is kept: decimal text in its unit."""
     bands: dict[str, Any] = {method: _ends(getattr(found, method)) for method in Method.values}
+    bands[Method.EXTREME] = _outward_ends(found.extreme)
     return {
         "nominal": _text(found.nominal),
         **bands,
@@ -122,6 +171,19 @@ def kept_bands(found: StackUp) -> dict[str, Any]:
 
 def _ends(band: Extreme | Band | MonteCarlo) -> dict[str, str]:
     return {"low": _text(band.low), "high": _text(band.high)}
+
+
+def _outward_ends(band: Extreme) -> dict[str, str]:
+    """Round the extremes outwards; what only binary rounding put there (5.2500000000000004) is left out."""
+    ends = {"low": (band.low, ROUND_FLOOR), "high": (band.high, ROUND_CEILING)}
+    return {
+        end: canonical_text(
+            without_trailing_zeros(
+                Context(prec=KEPT_DIGITS, rounding=rounding).plus(Decimal(f"{number:.{SURE_DIGITS}g}"))
+            )
+        )
+        for end, (number, rounding) in ends.items()
+    }
 
 
 def _text(number: float, digits: int = KEPT_DIGITS) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from logbook.calculations.choices import Method
@@ -32,15 +32,20 @@ class BandRow:
     high_text: str
     fits: bool | None
     margin: str
+    is_usable: bool
 
     @property
     def tone(self) -> str:
         """Return the class that repeats in colour whether the band keeps the limits."""
+        if not self.is_usable:
+            return "cond"
         return {True: "pass", False: "fail", None: "plain"}[self.fits]
 
     @property
     def verdict(self) -> str:
         """Return whether the band keeps the limits, in words; empty without limits."""
+        if not self.is_usable:
+            return "not usable here"
         return {True: "within the limits", False: "beyond the limits", None: ""}[self.fits]
 
     @property
@@ -52,6 +57,16 @@ class BandRow:
     def bar_y(self) -> int:
         """Return the upper edge of the bar."""
         return self.y + 19
+
+    @property
+    def line_y(self) -> int:
+        """Return where the lines of limits and nominal begin: below the words, which they must not cross."""
+        return self.y + 17
+
+    @property
+    def foot(self) -> int:
+        """Return where those lines end, above the words of the next row."""
+        return self.y + ROW
 
 
 @dataclass(frozen=True)
@@ -82,9 +97,14 @@ class BandPicture:
 
 
 def picture_of(
-    nominal: float, bands: Mapping[str, tuple[float, float]], unit: str, limits: Limits | None = None
+    nominal: float,
+    bands: Mapping[str, tuple[float, float]],
+    unit: str,
+    limits: Limits | None = None,
+    *,
+    unusable: Collection[str] = (),
 ) -> BandPicture:
-    """Return the picture of the bands by method; limits are in the same unit."""
+    """Return the picture of the bands by method; limits are in the same unit, ``unusable`` names methods."""
     bounds = _bounds(limits)
     known = [end for end in bounds if end is not None]
     values = [nominal, *known, *(end for band in bands.values() for end in band)]
@@ -92,7 +112,7 @@ def picture_of(
     scale = Scale(min(values) - room, max(values) + room, WIDTH)
     write = _writer(values)
     rows = tuple(
-        _row(Method(name), band, place, unit, scale, bounds, write)
+        _row(Method(name), band, place, unit, scale, bounds, write, is_usable=name not in unusable)
         for place, (name, band) in enumerate(bands.items())
     )
     foot = TOP + ROW * len(rows) + 16
@@ -135,6 +155,8 @@ def _row(
     scale: Scale,
     bounds: tuple[float | None, float | None],
     write: Callable[[float], str],
+    *,
+    is_usable: bool,
 ) -> BandRow:
     low, high = band
     texts = [write(end) for end in band]
@@ -155,6 +177,7 @@ def _row(
         high_text=texts[1],
         fits=fits,
         margin=margin,
+        is_usable=is_usable,
     )
 
 

@@ -10,6 +10,7 @@ from logbook.core.errors import LimitError, SampleError
 from logbook.core.limits import Limits, format_limits, parse_limits
 from logbook.core.quantities import Quantity, Unit, format_quantity, parse_number, parse_quantity
 from logbook.core.samples import (
+    MOSTLY_ASSUMED,
     Predictive,
     Sample,
     attribute_bounds,
@@ -35,6 +36,11 @@ class SampleAnswer:
     prior: str
     predictive: Predictive | None
     facts: tuple[Fact, ...]
+
+    @property
+    def is_mostly_assumed(self) -> bool:
+        """Return whether the chance rests on the assumed spread more than on the readings."""
+        return self.predictive is not None and self.predictive.basis == MOSTLY_ASSUMED
 
 
 def answer_sample(given: Given) -> SampleAnswer:

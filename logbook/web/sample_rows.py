@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from logbook.core.limits import format_limits
 from logbook.core.quantities import format_quantity
+from logbook.core.samples import MOSTLY_ASSUMED
 from logbook.core.uncertainty import relative_deviation_of_s
 from logbook.planning.queries import PointSample, Share
 from logbook.web.risk_rows import percent_text
@@ -30,6 +31,7 @@ class SampleRow:
     cpk: str
     cpk_bounds: str
     chance: str
+    chance_basis: str
     prior: str
     degrees_of_freedom: int | None
     boards: str
@@ -54,6 +56,7 @@ def sample_row(one: PointSample) -> SampleRow:
         cpk=f"{index.cpk:.2f}" if index and index.cpk is not None else "",
         cpk_bounds="{:.2f} to {:.2f}".format(*index.cpk_interval) if index and index.cpk_interval else "",
         chance=percent_text(following.p_out) if following else "",
+        chance_basis=following.basis if following and following.basis == MOSTLY_ASSUMED else "",
         prior=format_quantity(following.prior_spread, one.unit, digits=3) if following else "",
         degrees_of_freedom=following.degrees_of_freedom if following else None,
         boards=share_text(one.boards, "board", "failed") if one.boards else "",

@@ -9,7 +9,7 @@ from typing import Any
 from logbook.calculations.choices import Method
 from logbook.calculations.lines import part_text, parts_of_lines
 from logbook.calculations.models import Calculation
-from logbook.calculations.translate import StackAsked, computed
+from logbook.calculations.translate import Soundness, StackAsked, computed, soundness_found, soundness_of
 from logbook.core.limits import Limits, parse_limits
 from logbook.core.quantities import convert, unit_named
 from logbook.core.tolerance import StackUp
@@ -47,6 +47,8 @@ class StackAnswer:
     limits_text: str
     picture: BandPicture
     shares: tuple[PartShare, ...]
+    sound: Soundness
+    has_band: bool
 
 
 def asked_in(given: Mapping[str, Any]) -> StackAsked:
@@ -74,7 +76,14 @@ def answer_of(found: StackUp, parts: Mapping[str, Any], limits: Limits | None = 
     """Return the answer of a stack-up that was computed."""
     bands = {method.value: (getattr(found, method).low, getattr(found, method).high) for method in Method}
     return _answer(
-        found.nominal, bands, found.shares, parts, found.unit, exact=found.extreme.exact, limits=limits
+        found.nominal,
+        bands,
+        found.shares,
+        parts,
+        found.unit,
+        soundness_found(found),
+        exact=found.extreme.exact,
+        limits=limits,
     )
 
 
@@ -89,6 +98,7 @@ def answer_kept(calculation: Calculation, limits: Limits | None = None) -> Stack
         shares,
         calculation.parts,
         calculation.unit,
+        soundness_of(calculation),
         exact=kept["exact"],
         limits=limits,
     )
@@ -100,6 +110,7 @@ def _answer(
     shares: Mapping[str, float],
     parts: Mapping[str, Any],
     unit: str,
+    sound: Soundness,
     *,
     exact: bool,
     limits: Limits | None,
@@ -111,9 +122,15 @@ def _answer(
         unit=unit,
         exact=exact,
         limits_text=limits.text if limits else "",
-        picture=picture_of(nominal, bands, unit, own),
+        picture=picture_of(nominal, bands, unit, own, unusable=_unusable(sound)),
         shares=tuple(sorted(lines, key=lambda line: -line.share)),
+        sound=sound,
+        has_band=any(low < high for low, high in bands.values()),
     )
+
+
+def _unusable(sound: Soundness) -> frozenset[str]:
+    return frozenset({Method.ROOT_SUM_SQUARE.value} if sound.linear_problem else ())
 
 
 def _in_unit(limits: Limits, unit: str) -> Limits:

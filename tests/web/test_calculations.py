@@ -234,3 +234,31 @@ def test_the_list_costs_the_same_however_long_it_is(
         kept(bench, f"C-{number}")
     with django_assert_num_queries(4):  # session, person, membership, calculations
         editor.get(LIST)
+
+
+CURVED = {"formula": "v/x", "parts": "v = 1 V\nx = 0.5 to 1.5", "unit": "V", "samples": "1000", "seed": "1"}
+
+
+def test_a_root_sum_of_squares_that_does_not_hold_is_said_and_not_offered(
+    bench: Bench, editor: Client
+) -> None:
+    editor.post(f"{LIST}new/", {**CURVED, "key": "CURVE", "name": "curved"})
+    page = editor.get(f"{LIST}CURVE/")
+    assert "Root sum square is not usable here:" in page.content.decode()
+    choices = [value for value, _ in page.context["as_limits"].fields["band"].choices]
+    assert choices == ["extreme", "monte_carlo"]
+
+
+def test_a_calculation_without_tolerances_shows_its_number_once(editor: Client) -> None:
+    text = editor.get("/calculators/ready-made/volt-to-dbv/?v=2+V").content.decode()
+    assert text.count("6.0206") == 1
+    assert "No part has a tolerance" in text
+
+
+def test_it_says_whether_units_were_checked(editor: Client) -> None:
+    ohms = GIVEN["parts"].replace("k", " kΩ")
+    fit, plain = (
+        editor.get(TOLERANCE, {**GIVEN, "parts": parts}).content.decode() for parts in (ohms, GIVEN["parts"])
+    )
+    assert "Units checked: those of all parts fit together and give V." in fit
+    assert "Units not checked throughout: rtop, rbot are plain numbers" in plain

@@ -187,3 +187,10 @@ def test_the_verdict_calculator_takes_degrees_of_freedom(client: Client, bench: 
     asked = {"limits": "<= 3.465 V", "value": "3.452 V", "expanded_uncertainty": "16 mV"}
     answer = client.get("/calculators/verdict/", asked | {"degrees_of_freedom": "4"})
     assert answer.context["answer"].judgement.conformance_probability == pytest.approx(0.91025614315)
+
+
+@pytest.mark.parametrize(("values", "is_said"), [("3.31 V", True), ("3.31 V, 3.30 V, 3.32 V", False)])
+def test_a_chance_from_one_reading_is_marked(person: Client, values: str, *, is_said: bool) -> None:
+    given = {"values": values, "limits": "3.3 V ± 2 %", "content": "0.95", "confidence": "0.95"}
+    text = person.get("/calculators/sample/", given).content.decode()
+    assert ("mostly assumed" in text) is is_said

@@ -17,6 +17,9 @@ from logbook.common.errors import InvalidInputError
 from logbook.core.limits import Limits
 from logbook.core.quantities import Unit, parse_quantity, unit_named
 from logbook.core.samples import (
+    FROM_READINGS,
+    MOSTLY_ASSUMED,
+    Predictive,
     attribute_bounds,
     capability,
     describe_sample,
@@ -26,6 +29,10 @@ from logbook.core.samples import (
 
 MOST_VALUES = 10_000
 LARGEST_COUNT = 10**15
+PROBABILITY_BASES = [(basis, basis) for basis in (MOSTLY_ASSUMED, FROM_READINGS)]
+OF_BASIS = (
+    "What the probability rests on: with one or two boards the spread is mostly assumed from the limits."
+)
 
 
 class SampleAsked(Shape):
@@ -49,6 +56,7 @@ class SampleAnswer(serializers.Serializer[Any]):
     cpk_interval = serializers.ListField(child=serializers.FloatField(), allow_null=True)
     tolerance_interval = serializers.ListField(child=serializers.FloatField(), allow_null=True)
     probability_out_of_limits = Float(allow_null=True, required=True)
+    probability_basis = serializers.ChoiceField(PROBABILITY_BASES, allow_null=True, help_text=OF_BASIS)
 
 
 class AttributeAsked(Shape):
@@ -90,7 +98,8 @@ class SampleView(CalculationView):
                 "cpk": index.cpk if index else None,
                 "cpk_interval": index.cpk_interval if index else None,
                 "tolerance_interval": tolerance_interval(values, asked.get("content", 0.95), confidence),
-                "probability_out_of_limits": next_board,
+                "probability_out_of_limits": next_board.p_out if next_board else None,
+                "probability_basis": next_board.basis if next_board else None,
             }
         )
 
@@ -112,10 +121,10 @@ def _read(asked: dict[str, Any]) -> tuple[Limits | None, Unit, list[float]]:
     return limits, unit, [float(value_in(one, unit, "values", plain=plain)) for one in given]
 
 
-def _next_board(values: list[float], limits: Limits | None) -> float | None:
+def _next_board(values: list[float], limits: Limits | None) -> Predictive | None:
     if limits is None:
         return None
-    found = predictive_out_of_limits(
+    return predictive_out_of_limits(
         values,
         [None] * len(values),
         number(limits.low),
@@ -123,7 +132,6 @@ def _next_board(values: list[float], limits: Limits | None) -> float | None:
         nominal=number(limits.nominal),
         logarithmic=limits.unit.logarithmic,
     )
-    return found.p_out if found else None
 
 
 class AttributeView(CalculationView):

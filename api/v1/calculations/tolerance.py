@@ -84,7 +84,7 @@ class BandShown(serializers.Serializer[Any]):
 
 
 class ExtremeShown(BandShown):
-    """Over the whole box of bands; not ``exact`` is an enclosure that is surely not exceeded."""
+    """Over the whole box of bands, rounded outwards; not ``exact`` is perhaps much wider than the truth."""
 
     exact = serializers.BooleanField()
 
@@ -95,13 +95,28 @@ class MonteCarloShown(BandShown):
     coverage = serializers.FloatField()
 
 
+class RootSumSquareShown(BandShown):
+    """Nominal ± the root of the sum of (sensitivity × half-width)²; not ``usable`` where the formula is
+    too curved within the bands, and ``reason`` says how; it then cannot become the limits of a target.
+    """
+
+    usable = serializers.BooleanField()
+    reason = serializers.CharField(allow_blank=True)
+
+
 class ToleranceAnswer(serializers.Serializer[Any]):
-    """What the formula can come to, in ``unit``; shares are (sensitivity × half-width)² of the whole."""
+    """What the formula can come to, in ``unit``; shares are (sensitivity × half-width)² of the whole.
+
+    ``units_checked`` says whether the units of the parts were followed through the formula and fit ``unit``;
+    where not, ``units_reason`` says what was taken as it is.
+    """
 
     unit = serializers.CharField()
+    units_checked = serializers.BooleanField()
+    units_reason = serializers.CharField(allow_blank=True)
     nominal = serializers.FloatField()
     extreme = ExtremeShown()
-    root_sum_square = BandShown()
+    root_sum_square = RootSumSquareShown()
     monte_carlo = MonteCarloShown()
     shares = serializers.DictField(child=serializers.FloatField())
 
@@ -113,17 +128,24 @@ class ToleranceView(CalculationView):
     def post(self, request: Request) -> Response:
         """Stack up the tolerances of a formula's parts by three methods."""
         found = computed(StackAsked(**checked(ToleranceAsked, request.data)))
-        simulated = found.monte_carlo
+        simulated, problem = found.monte_carlo, found.linear_problem
         return Response(
             {
                 "unit": found.unit,
+                "units_checked": found.units.is_checked,
+                "units_reason": found.units.reason,
                 "nominal": found.nominal,
                 "extreme": {
                     "low": found.extreme.low,
                     "high": found.extreme.high,
                     "exact": found.extreme.exact,
                 },
-                "root_sum_square": {"low": found.root_sum_square.low, "high": found.root_sum_square.high},
+                "root_sum_square": {
+                    "low": found.root_sum_square.low,
+                    "high": found.root_sum_square.high,
+                    "usable": not problem,
+                    "reason": problem,
+                },
                 "monte_carlo": {
                     "low": simulated.low,
                     "high": simulated.high,

@@ -16,7 +16,7 @@ from logbook.bench.queries.evaluation import Pair
 from logbook.bench.queries.yardstick import changes_more_than_limits
 from logbook.boards.models import Board
 from logbook.calculations.models import Calculation
-from logbook.calculations.queries import band_limits
+from logbook.calculations.queries import band_to_take
 from logbook.common import clock
 from logbook.common.changes import Actor, store_changes, store_new
 from logbook.common.errors import InvalidInputError
@@ -197,7 +197,7 @@ def _with_band(asked: Asked, before: TargetIssue | None) -> Asked:
         raise InvalidInputError.of("kind", message, given=asked.kind, allowed=TargetKind.NUMBER.value)
     # Nobody may change it between reading its band and storing the limits.
     calculation = Calculation.objects.select_for_update(no_key=True).get(pk=asked.calculation.pk)
-    band = band_limits(calculation, asked.calculation_band)
+    band = band_to_take(calculation, asked.calculation_band)
     return replace(
         asked,
         limits=band.text,

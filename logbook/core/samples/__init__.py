@@ -10,10 +10,18 @@ from __future__ import annotations
 from logbook.core.samples.attributes import AttributeBounds, attribute_bounds
 from logbook.core.samples.capability import Capability, capability
 from logbook.core.samples.description import Sample, describe_sample
-from logbook.core.samples.predictive import Predictive, predictive_out_of_limits, prior_spread
+from logbook.core.samples.predictive import (
+    FROM_READINGS,
+    MOSTLY_ASSUMED,
+    Predictive,
+    predictive_out_of_limits,
+    prior_spread,
+)
 from logbook.core.samples.tolerance import tolerance_interval
 
 __all__ = [
+    "FROM_READINGS",
+    "MOSTLY_ASSUMED",
     "AttributeBounds",
     "Capability",
     "Predictive",

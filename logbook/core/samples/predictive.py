@@ -18,6 +18,9 @@ SPREADS_TO_LIMIT = 4.0
 SHARE_OF_BARE_LIMIT = 0.05
 DECIBELS_OF_BARE_LIMIT = 1.0
 
+MOSTLY_ASSUMED = "mostly assumed"
+FROM_READINGS = "readings"
+
 
 @dataclass(frozen=True, slots=True)
 class Predictive:
@@ -43,6 +46,11 @@ class Predictive:
     degrees_of_freedom: int
     prior_spread: float
     n: int
+
+    @property
+    def basis(self) -> str:
+        """What the spread rests on, by its degrees of freedom: the assumption, or the readings."""
+        return MOSTLY_ASSUMED if self.n - 1 < PRIOR_BOARDS else FROM_READINGS
 
     def interval(self, content: float = 0.95) -> tuple[float, float]:
         """Interval that holds the next board with a stated probability.

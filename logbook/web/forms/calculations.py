@@ -28,10 +28,10 @@ class StackForm(forms.Form):
     )
     parts = forms.CharField(
         max_length=10_000,
-        help_text="One a line: rtop = 45.3k 1 %. Also +2 % / -1.5 %, 10 mV, 0.788 V to 0.812 V, a bare 4k7J; "
+        help_text="One a line: rtop = 45.3 kΩ 1 %. Also +2 % / -1.5 %, 10 mV, 0.788 V to 0.812 V, 4k7J; "
         "then, apart by commas, 100 ppm/K, -40 to 85 °C, reference 25 °C.",
         widget=forms.Textarea(
-            attrs={**PLAIN, "rows": 6, "placeholder": "vref = 0.6 V 1 %\nrtop = 45.3k 1 %"}
+            attrs={**PLAIN, "rows": 6, "placeholder": "vref = 0.6 V 1 %\nrtop = 45.3 kΩ 1 %"}
         ),
     )
     unit = forms.CharField(
@@ -126,8 +126,13 @@ class AsLimitsForm(forms.Form):
     )
     band = forms.ChoiceField(choices=Method.choices, initial=Method.EXTREME)
 
-    def __init__(self, *args: Any, project: Project, **options: Any) -> None:
+    def __init__(self, *args: Any, project: Project, linear_problem: str = "", **options: Any) -> None:
         super().__init__(*args, **options)
+        if linear_problem:
+            method = Method.ROOT_SUM_SQUARE
+            choices = [one for one in Method.choices if one[0] != method]
+            self.fields["band"].choices = choices  # type: ignore[attr-defined]
+            self.fields["band"].help_text = f"{method.label} is not offered: {linear_problem}"
         targets = Target.objects.filter(project=project).order_by("position", "key")
         self.fields["target"].queryset = targets  # type: ignore[attr-defined]
         self.fields["target"].label_from_instance = lambda one: f"{one.key} {one.name}"  # type: ignore[attr-defined]

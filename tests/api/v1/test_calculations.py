@@ -212,6 +212,7 @@ def test_it_describes_a_sample():
     assert body["mean"] == pytest.approx(3.322333333)
     # The design's own worked value for these readings and limits.
     assert body["probability_out_of_limits"] == pytest.approx(0.0184, abs=5e-5)
+    assert body["probability_basis"] == "readings"
     low, high = body["cpk_interval"]
     assert low < body["cpk"] < high
     assert body["tolerance_interval"][0] < 3.319
@@ -222,6 +223,7 @@ def test_it_leaves_open_what_one_value_cannot_say():
     open_ = ("standard_deviation", "cpk", "cpk_interval", "tolerance_interval")
     assert [body[name] for name in open_] == [None] * 4
     assert body["probability_out_of_limits"] == pytest.approx(0.1207, abs=5e-5)
+    assert body["probability_basis"] == "mostly assumed"
 
 
 def test_it_describes_a_sample_without_limits():

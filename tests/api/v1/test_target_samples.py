@@ -40,6 +40,7 @@ def test_what_one_board_cannot_say_is_null(owner: Caller, bench: Bench):
     # 0 of 1 failing: at most 0.95 at 95 %, one-sided (exact binomial bound, 1 - 0.05^(1/1)).
     assert row["failing_boards"]["upper"] == pytest.approx(0.95)
     assert row["probability_out_of_limits"] > 0
+    assert row["probability_basis"] == "mostly assumed"
 
 
 def test_zero_errors_have_an_upper_bound(owner: Caller, bench: Bench):

@@ -36,7 +36,10 @@ def ends(band: dict[str, float]) -> list[float]:
 
 def test_it_answers_with_the_three_bands_and_the_shares() -> None:
     found = answer(seed=1, samples=200_000)
-    assert set(found) == {"unit", "nominal", "extreme", "root_sum_square", "monte_carlo", "shares"}
+    assert set(found) == {
+        "unit", "units_checked", "units_reason", "nominal", "extreme", "root_sum_square", "monte_carlo",
+        "shares",
+    }  # fmt: skip
     assert found["unit"] == "V"
     assert found["extreme"]["exact"] is True
     # B-03, B-04, B-25 of the published check values: feedback-divider law, common practice; JCGM 101:2008.
@@ -191,3 +194,63 @@ def test_it_refuses_a_calculation_it_cannot_take(owner: Caller, bench: Bench, bo
     owner.post(LIST, NEW)
     bench.target()
     problem_of(owner.post("projects/tern/targets/RLD-2/issues/", {**body, "reason": "because"}), 400)
+
+
+OF_OHM = {**PARTS, "rt": {"nominal": "45.3 kΩ", "tolerance": "1 %"}}
+CURVED = {
+    "formula": "1/x",
+    "parts": {"x": {"nominal": 1, "low": 0.5, "high": 1.5}},
+    "unit": "",
+    "samples": 1_000,
+}
+
+
+@pytest.mark.parametrize(
+    ("parts", "unit", "checked", "reason"),
+    [
+        (OF_OHM, "V", True, ""),
+        (PARTS, "V", False, "rt is a plain number, taken as it is"),
+        (OF_OHM, "", False, "no unit is asked for; the formula gives V"),
+    ],
+    ids=["all fit", "a plain number", "no unit asked for"],
+)
+def test_it_says_whether_units_were_checked(
+    parts: dict[str, Any], unit: str, *, checked: bool, reason: str
+) -> None:
+    found = answer(parts=parts, unit=unit)
+    assert found["units_checked"] is checked
+    assert found["units_reason"].startswith(reason)
+
+
+@pytest.mark.parametrize(
+    ("asked", "field", "message"),
+    [
+        ({"formula": "vfb + rt"}, "formula", "V (vfb) and Ω (rt) cannot be added."),
+        ({"unit": "mA"}, "unit", "The formula gives V, which does not fit mA."),
+    ],
+    ids=["unlike units", "unit of the result"],
+)
+def test_it_refuses_units_that_do_not_fit(asked: dict[str, Any], field: str, message: str) -> None:
+    body = {**ASKED, "parts": OF_OHM, **asked}
+    (problem,) = problem_of(ANYBODY.post("calculations/tolerance/", body), 400)["problems"]
+    assert (problem["field"], problem["message"]) == (field, message)
+
+
+def test_a_root_sum_of_squares_that_does_not_hold_says_so() -> None:
+    straight, curved = (answer(**asked)["root_sum_square"] for asked in ({}, CURVED))
+    assert (straight["usable"], straight["reason"]) == (True, "")
+    # 1/0.5 = 2, where the straight line says 1.5: a miss of its whole half-width.
+    assert curved["usable"] is False
+    assert "misses an extreme by 100 %" in curved["reason"]
+
+
+def test_it_cannot_become_limits_but_the_extreme_can(owner: Caller, bench: Bench) -> None:
+    owner.post(
+        LIST, {**NEW, **CURVED, "formula": "v/x", "parts": {**CURVED["parts"], "v": "1 V"}, "unit": "V"}
+    )
+    bench.target()
+    issues = "projects/tern/targets/RLD-2/issues/"
+    body = {"calculation": "VDIV-1", "calculation_band": "root_sum_square", "reason": "now calculated"}
+    (problem,) = problem_of(owner.post(issues, body), 400)["problems"]
+    assert (problem["field"], problem["allowed"]) == ("calculation_band", "extreme, monte_carlo")
+    assert owner.post(issues, {**body, "calculation_band": "extreme"}).json()["high"] == 2

@@ -139,3 +139,11 @@ def test_no_reading_says_nothing() -> None:
 def test_it_refuses_impossible_input(values: list[float], uncertainties: list[float], low: float) -> None:
     with pytest.raises(SampleError):
         predictive_out_of_limits(values, uncertainties, low, HIGH)
+
+
+@pytest.mark.parametrize(("n", "basis"), [(1, "mostly assumed"), (2, "mostly assumed"), (3, "readings")])
+def test_it_says_when_the_spread_is_mostly_assumed(n: int, basis: str) -> None:
+    # The assumption is worth two degrees of freedom, n readings n - 1 (Gelman et al., chapter 3).
+    found = predictive_out_of_limits([3.3] * n, [None] * n, 3.234, 3.366)
+    assert found is not None
+    assert found.basis == basis

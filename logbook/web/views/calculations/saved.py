@@ -22,6 +22,7 @@ from logbook.calculations.commands import change_calculation, save_calculation
 from logbook.calculations.lines import lines_of_parts
 from logbook.calculations.models import Calculation
 from logbook.calculations.queries import calculation_of, calculations_of, changes_of_calculation
+from logbook.calculations.translate import soundness_of
 from logbook.common.errors import DomainError
 from logbook.common.models import ChangeRecord
 from logbook.core.errors import CoreError
@@ -112,8 +113,8 @@ def _filtered(page: ProjectPage, text: str) -> list[Calculation]:
 
 
 def _listed(calculation: Calculation) -> ListedCalculation:
-    row = answer_kept(calculation).picture.rows[0]
-    return ListedCalculation(calculation, answer_kept(calculation).nominal, row.words)
+    answer = answer_kept(calculation)
+    return ListedCalculation(calculation, answer.nominal, answer.picture.rows[0].words)
 
 
 def _csv(one: Calculation) -> tuple[object, ...]:
@@ -131,13 +132,14 @@ def calculation_detail(request: HttpRequest, slug: str, key: str) -> HttpRespons
     """Show a calculation, the limits that rest on it, and its versions."""
     page = project_page(request, slug)
     calculation = calculation_of(page.project, key)
+    answer = answer_kept(calculation)
     context = CalculationPage(
         page=page,
         calculation=calculation,
-        answer=answer_kept(calculation),
+        answer=answer,
         based=targets_based_on(calculation),
         history=list(changes_of_calculation(calculation)[:100]),
-        as_limits=AsLimitsForm(project=page.project),
+        as_limits=AsLimitsForm(project=page.project, linear_problem=answer.sound.linear_problem),
         stack_address=stack_address(calculation.formula, lines_of_parts(calculation.parts), calculation.unit),
     )
     return show(request, "calculations/detail.html", context)
@@ -149,7 +151,8 @@ def calculation_limits(request: HttpRequest, slug: str, key: str) -> HttpRespons
     """Go to the form that makes a band the limits of a target, filled in."""
     page = project_page(request, slug, may="edit")
     calculation = calculation_of(page.project, key)
-    form = AsLimitsForm(request.GET, project=page.project)
+    problem = soundness_of(calculation).linear_problem
+    form = AsLimitsForm(request.GET, project=page.project, linear_problem=problem)
     if not form.is_valid():
         return redirect("calculation-detail", slug, key)
     target = form.cleaned_data["target"]
