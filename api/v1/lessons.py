@@ -83,8 +83,8 @@ class LessonList(LessonView):
         given = checked(LessonNew, request.data)
         project = self.project(given.pop("project"))
         replaces = [lesson_named(self.person, one, field="replaces") for one in given.pop("replaces", [])]
-        for lesson in replaces:
-            check_may_edit(self.person, lesson)
+        for old in replaces:
+            check_may_edit(self.person, old)
         lesson = record_lesson(
             actor=self.actor,
             project=project,

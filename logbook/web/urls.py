@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern
 
-from logbook.web.routes import bench, calculations, changes, evidence, findings, review, structure
+from logbook.web.routes import bench, calculations, changes, evidence, findings, lessons, review, structure
 
 urlpatterns: list[URLPattern] = [
     *structure.urlpatterns,
@@ -13,5 +13,6 @@ urlpatterns: list[URLPattern] = [
     *evidence.urlpatterns,
     *findings.urlpatterns,
     *changes.urlpatterns,
+    *lessons.urlpatterns,
     *review.urlpatterns,
 ]

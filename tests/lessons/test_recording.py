@@ -87,3 +87,10 @@ def test_sharing_goes_one_way(bench: Bench) -> None:
     assert Lesson.objects.get().shared_at is not None
     with pytest.raises(ConflictError, match="may have been read"):
         change_lesson(actor=bench.actor, lesson=lesson, values={}, is_shared=False)
+
+
+def test_a_superseded_lesson_is_not_shared_for_it_names_its_successor(bench: Bench) -> None:
+    old = write(bench, is_shared=False)
+    write(bench, "TRN-L2", is_shared=False, replaces=[old])
+    with pytest.raises(ConflictError, match="share the lesson that replaces it"):
+        change_lesson(actor=bench.actor, lesson=old, values={}, is_shared=True)

@@ -154,6 +154,11 @@ def _share(actor: Actor, lesson: Lesson, *, wanted: bool) -> None:
     if not wanted:
         message = f"{lesson} was shared with the site and may have been read; withdraw it instead"
         raise ConflictError(message)
+    state = state_of(lesson)
+    if state not in STANDING:
+        # Its page names its successor, which may be kept in its project.
+        message = f"{lesson} is {state}; share the lesson that replaces it"
+        raise ConflictError(message)
     lesson.shared_at = clock.now()
     check_whole(lesson)
     lesson.save(update_fields=["shared_at"])

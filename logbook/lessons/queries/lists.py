@@ -14,7 +14,7 @@ from logbook.common.errors import InvalidInputError, NotAllowedError, NotFoundEr
 from logbook.lessons.choices import STANDING, Firmness
 from logbook.lessons.models import Lesson, LessonAnswer, LessonEvent, LessonTarget
 from logbook.projects.choices import MAY
-from logbook.projects.models import Membership, Project
+from logbook.projects.models import Membership, Project, Subsystem
 from logbook.projects.queries import role_of
 
 LARGEST_ID = 2**63 - 1
@@ -115,6 +115,20 @@ def check_may_edit(user: User, lesson: Lesson) -> None:
     if not may_edit(user, lesson):
         message = f"only an owner or editor of the home project of {lesson} may change it"
         raise NotAllowedError(message)
+
+
+def projects_edited_by(user: User) -> QuerySet[Project]:
+    """Return the projects whose lessons a person may write. One query."""
+    editing = [role for role, allowed in MAY.items() if "edit" in allowed]
+    return Project.objects.filter(memberships__user=user, memberships__role__in=editing).order_by(
+        "name", "id"
+    )
+
+
+def subsystems_edited_by(user: User) -> QuerySet[Subsystem]:
+    """Return the subsystems for which a person may make targets. One query."""
+    rows = Subsystem.objects.filter(project__in=projects_edited_by(user).order_by().values("pk"))
+    return rows.select_related("project").order_by("project__name", "position", "key")
 
 
 def next_key(project: Project) -> str:
