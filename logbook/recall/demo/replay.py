@@ -12,6 +12,7 @@ from logbook.accounts.models import User
 from logbook.bench.models import Instrument, Measurement, Target
 from logbook.common import clock, jobs
 from logbook.common.errors import ConflictError, InvalidInputError
+from logbook.lessons.models import Lesson
 from logbook.projects.models import Project
 from logbook.recall.demo import (
     DEMO_PROJECTS,
@@ -21,6 +22,7 @@ from logbook.recall.demo import (
     design,
     files,
     findings,
+    lessons,
     workshop,
 )
 from logbook.recall.demo.cast import Cast
@@ -56,6 +58,8 @@ HANDLERS: dict[str, Callable[[Cast, Entry], None]] = {
     "change finding": findings.changed_finding,
     "move findings": findings.moves,
     "prove finding": findings.proof,
+    "record lesson": lessons.lesson,
+    "answer lessons": lessons.answers,
     "save calculation": calculations.saved,
     "change calculation": calculations.changed,
     "take band": calculations.taken,
@@ -118,10 +122,12 @@ def _refuse_taken_names(entries: list[Entry]) -> None:
     tags = [
         row["name"] for entry in entries if entry.do == "add instruments" for row in entry.says["instruments"]
     ]
+    lesson_keys = [entry.says["key"] for entry in entries if entry.do == "record lesson"]
     taken = [
         *Project.objects.filter(slug__in=DEMO_PROJECTS).values_list("slug", flat=True),
         *User.objects.filter(username__in=names).values_list("username", flat=True),
         *Instrument.objects.filter(name__in=tags).values_list("name", flat=True),
+        *Lesson.objects.filter(key__in=lesson_keys).values_list("key", flat=True),
     ]
     if taken:
         message = f"the site already uses names of the demo: {', '.join(taken)}; load it into an empty site"
