@@ -9,7 +9,7 @@ from rest_framework import serializers
 
 from api.shapes import Name, Shape, Text
 from api.uploads import File
-from logbook.core.parts_list import MAX_ROWS, MEANINGS, Kind
+from logbook.core.parts_list import MEANINGS, Kind
 from logbook.projects.choices import ChangeKind
 from logbook.projects.queries.bills import BillComparison
 
@@ -37,7 +37,7 @@ class BillRow(Shape):
 class BillRows(Shape):
     """A bill as rows in JSON."""
 
-    rows = BillRow(many=True, max_length=MAX_ROWS)
+    rows = BillRow(many=True)
 
 
 class RowRemark(serializers.Serializer[Any]):

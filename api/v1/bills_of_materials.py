@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import asdict
-from typing import Any, ClassVar
+from typing import Any
 
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -50,7 +50,7 @@ from logbook.projects.queries.bills import (
 class Bill(OfRevision):
     """The bill of materials of a revision."""
 
-    parser_classes: ClassVar = [DecimalJSONParser, *PARSERS]
+    parser_classes = [DecimalJSONParser, *PARSERS]
 
     @described("bill_of_materials_read", BillShown, parameters=("bill",))
     def get(self, request: Request, slug: str, label: str) -> Response:
@@ -75,7 +75,7 @@ class Bill(OfRevision):
 class BillPreview(OfRevision):
     """What an import would store."""
 
-    parser_classes: ClassVar = [DecimalJSONParser, *PARSERS]
+    parser_classes = [DecimalJSONParser, *PARSERS]
 
     @described(
         "bill_of_materials_preview",

@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from django.urls import URLPattern
 
-from logbook.web.routes import bench, calculations, changes, evidence, findings, lessons, review, structure
+from logbook.web.routes import (
+    bench,
+    bills,
+    calculations,
+    changes,
+    evidence,
+    findings,
+    lessons,
+    review,
+    structure,
+)
 
 urlpatterns: list[URLPattern] = [
     *structure.urlpatterns,
@@ -13,6 +23,7 @@ urlpatterns: list[URLPattern] = [
     *evidence.urlpatterns,
     *findings.urlpatterns,
     *changes.urlpatterns,
+    *bills.urlpatterns,
     *lessons.urlpatterns,
     *review.urlpatterns,
 ]

@@ -1,0 +1,1 @@
+"""Pages of bills of materials: the parts, importing, comparing, proposing changes, designator rules."""
