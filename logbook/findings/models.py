@@ -8,7 +8,7 @@ from django.db import models
 
 from logbook.bench.choices import Harm, Severity
 from logbook.bench.models import Measurement, Target
-from logbook.boards.models import Board
+from logbook.boards.models import Board, Rework
 from logbook.core.risk.findings import FindingState
 from logbook.evidence.models import Evidence
 from logbook.findings.choices import STATES, CauseFamily, Side
@@ -86,6 +86,21 @@ class FindingEvent(models.Model):
 
     def __str__(self) -> str:
         return f"{self.finding} {self.state}"
+
+
+class FindingRework(models.Model):
+    """A rework that was done because of a finding. Append-only."""
+
+    finding = models.ForeignKey(Finding, models.PROTECT, related_name="rework_links")
+    rework = models.ForeignKey(Rework, models.PROTECT, related_name="finding_links")
+
+    class Meta:
+        ordering = ["id"]
+        verbose_name = "rework of a finding"
+        constraints = [models.UniqueConstraint(fields=["finding", "rework"], name="finding_rework_once")]
+
+    def __str__(self) -> str:
+        return f"{self.rework} for {self.finding}"
 
 
 class FindingEvidence(models.Model):

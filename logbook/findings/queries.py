@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, TypedDict
 from django.db.models import Case, Count, F, IntegerField, OuterRef, Q, QuerySet, Subquery, Value, When
 
 from logbook.bench.models import CurrentResult, Measurement, Target
-from logbook.boards.models import Board
+from logbook.boards.models import Board, Rework
 from logbook.common.errors import InvalidInputError, NotFoundError
 from logbook.core.risk.findings import CLOSED, FindingState
 from logbook.evidence.models import Evidence
@@ -179,6 +179,17 @@ def findings_of_target(target: Target) -> QuerySet[Known]:
     return with_state(Finding.objects.filter(targets=target)).order_by("done", "severity", "key")
 
 
+def findings_of_rework(rework: Rework) -> QuerySet[Known]:
+    """Return the findings because of which a rework was done. One query."""
+    return with_state(Finding.objects.filter(rework_links__rework=rework)).order_by("key")
+
+
+def reworks_for(finding: Finding) -> list[Rework]:
+    """Return the reworks done because of a finding, with their boards. One query."""
+    rows = Rework.objects.filter(finding_links__finding=finding).select_related("board")
+    return list(rows.order_by("in_force_from", "id"))
+
+
 def errata_of(revision: Revision) -> QuerySet[Known]:
     """Return the confirmed findings of a revision, worst first. Five queries."""
     return (
@@ -241,3 +252,9 @@ def open_counts(project: Project) -> list[OpenCount]:
 def evidence_of_finding(finding: Finding) -> list[Evidence]:
     """Return the files that show a finding. One query."""
     return [link.evidence for link in finding.evidence_links.select_related("evidence").order_by("id")]
+
+
+def finding_keys_with(evidence: Evidence) -> list[str]:
+    """Return the keys of the findings a file stands with. One query."""
+    rows = Finding.objects.filter(evidence_links__evidence=evidence).order_by("key")
+    return list(rows.values_list("key", flat=True))

@@ -6,7 +6,7 @@ from django.db.models import Q, QuerySet
 
 from logbook.boards.models import Board, BoardEvent
 from logbook.common.errors import InvalidInputError, NotFoundError
-from logbook.projects.models import Project
+from logbook.projects.models import Project, Revision
 
 
 def board_of(project: Project, serial: str) -> Board:
@@ -41,3 +41,8 @@ def boards_of(project: Project, *, text: str = "", state: str = "", revision: st
 def events_of(board: Board) -> QuerySet[BoardEvent]:
     """Return the states and places a board came to, newest first. One query."""
     return BoardEvent.objects.filter(board=board).select_related("recorded_by").order_by("-at", "-id")
+
+
+def newest_revision_built(project: Project) -> Revision | None:
+    """Return the newest revision of which there is a board. One query."""
+    return Revision.objects.filter(project=project, boards__isnull=False).order_by("-id").first()

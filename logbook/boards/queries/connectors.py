@@ -64,12 +64,22 @@ class ConnectorTruth:
     pins: Sequence[PinTruth]
     options: Sequence[OptionBearing]
     reworks: Sequence[str]
-    cautions: Sequence[str]
+    warnings: Sequence[str]
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """Return where the look misleads, and what is uncertain on this board."""
+        return (*([self.connector.caution] if self.connector.caution else []), *self.warnings)
+
+    @property
+    def is_known(self) -> bool:
+        """Say whether somebody looked at every option that decides its pins."""
+        return all(one.is_known for one in self.options)
 
     @property
     def is_as_designed(self) -> bool:
         """Say whether every option that decides its pins was seen at its designed position."""
-        return all(one.is_known and one.is_as_designed for one in self.options)
+        return self.is_known and all(one.is_as_designed for one in self.options)
 
     @property
     def carries(self) -> tuple[tuple[str, str, str, str], ...]:
@@ -129,12 +139,10 @@ def _truth(board: Board, connector: Connector, known: _Known) -> ConnectorTruth:
     pins, clashes = _pins(tables, bearings)
     reworks = [rework for rework in known.reworks if rework.board_id == board.pk]
     unseen = [one.option.key for one in bearings if not one.is_known]
-    cautions = [connector.caution] if connector.caution else []
-    cautions += clashes
     if unseen:
-        cautions.append(f"nobody looked at {', '.join(unseen)} on {board}: measure before you plug in")
+        clashes.append(f"nobody looked at {', '.join(unseen)} on {board}: measure before you plug in")
     named = tuple(_named(connector, reworks))
-    return ConnectorTruth(board, connector, tables, pins, bearings, named, tuple(cautions))
+    return ConnectorTruth(board, connector, tables, pins, bearings, named, tuple(clashes))
 
 
 def _bearing(board: Board, option: Option, known: _Known) -> OptionBearing:

@@ -9,13 +9,13 @@ from typing import Any
 from django.db import transaction
 
 from logbook.bench.models import Target
-from logbook.boards.models import Board
+from logbook.boards.models import Board, Rework
 from logbook.common import clock
 from logbook.common.changes import Actor, note_change, store_changes, store_new
 from logbook.common.errors import InvalidInputError
 from logbook.core.risk.findings import FindingState
 from logbook.evidence.models import Evidence
-from logbook.findings.models import Finding, FindingEvent, FindingEvidence
+from logbook.findings.models import Finding, FindingEvent, FindingEvidence, FindingRework
 from logbook.projects.commands.belonging import check_belongs
 from logbook.projects.models import Project, Revision, Subsystem
 
@@ -111,6 +111,16 @@ def attach_to_finding(*, actor: Actor, finding: Finding, evidence: Evidence) -> 
     """Put a file with a finding; the same file twice is one link."""
     check_belongs("evidence", evidence, finding.project_id)
     link, is_new = FindingEvidence.objects.get_or_create(finding=finding, evidence=evidence)
+    if is_new:
+        note_change(link, action="added", actor=actor, project_id=finding.project_id, fields={})
+    return link
+
+
+@transaction.atomic
+def link_rework(*, actor: Actor, finding: Finding, rework: Rework) -> FindingRework:
+    """Say that a rework was done because of a finding; the same twice is one link."""
+    check_belongs("rework", rework.board, finding.project_id)
+    link, is_new = FindingRework.objects.get_or_create(finding=finding, rework=rework)
     if is_new:
         note_change(link, action="added", actor=actor, project_id=finding.project_id, fields={})
     return link

@@ -7,11 +7,14 @@ from collections.abc import Sequence
 from django import forms
 
 from logbook.boards.choices import BoardState, ReworkIntent, ReworkKind
+from logbook.boards.commands import PathInput
+from logbook.boards.models import Rework
 from logbook.projects.models import Option, Project, Revision, Subsystem
 from logbook.projects.queries import revisions_of, subsystems_of
 from logbook.web.forms.design import KEY_HELP, NOT_FITTED, chosen
 from logbook.web.forms.fields import MomentField
 
+PATHS_HELP = "One to a line, with wire and length where there is one: U5.3 -> U6.7, 0.2 mm, 34 mm."
 SINCE_HELP = "Left empty: now. An earlier moment derives the results since then anew."
 
 
@@ -72,6 +75,13 @@ class ReworkForm(forms.Form):
         help_text="So that a stranger finds it on the board: R89 removed, pads clean.",
         widget=forms.Textarea(attrs={"rows": 3}),
     )
+    paths = forms.CharField(
+        label="From where to where",
+        max_length=10_000,
+        required=False,
+        help_text=PATHS_HELP,
+        widget=forms.Textarea(attrs={"rows": 3, "spellcheck": "false"}),
+    )
     intent = forms.ChoiceField(
         label="Intent",
         widget=forms.RadioSelect,
@@ -100,6 +110,59 @@ class ReworkForm(forms.Form):
         assert isinstance(field, forms.ModelMultipleChoiceField)  # noqa: S101 - tells the type checker
         field.queryset = subsystems_of(project)
         field.label_from_instance = _named  # type: ignore[assignment]
+
+    def clean_paths(self) -> list[PathInput]:
+        """Return one path a line."""
+        return paths_in(self.cleaned_data["paths"])
+
+
+class ReworkChangeForm(ReworkForm):
+    """What is said of a rework; what its readings hang on stays."""
+
+    def __init__(self, *args: object, project: Project, **options: object) -> None:
+        super().__init__(*args, project=project, **options)
+        for name in ("key", "intent", "subsystems", "in_force_from"):
+            del self.fields[name]
+
+
+class RecheckForm(forms.Form):
+    """A rework was checked after it was done."""
+
+    measurement = forms.IntegerField(
+        label="By reading",
+        required=False,
+        min_value=1,
+        help_text="The number of a reading of this board, taken since.",
+    )
+    note = forms.CharField(
+        label="What was seen", max_length=2_000, required=False, widget=forms.Textarea(attrs={"rows": 2})
+    )
+    at = MomentField(label="Checked at", help_text="Left empty: when the reading was taken, else now.")
+
+
+def paths_in(text: str) -> list[PathInput]:
+    """Return the path of each line ``from -> to, wire, length``."""
+    return [_path(line) for line in text.splitlines() if line.strip()]
+
+
+def _path(line: str) -> PathInput:
+    begins_at, arrow, rest = line.replace("→", "->").partition("->")
+    leads_to, wire, length = "", "", ""
+    if arrow:
+        leads_to, _, rest = rest.partition(",")
+    else:
+        begins_at, _, rest = begins_at.partition(",")
+    wire, _, length = rest.partition(",")
+    return PathInput(begins_at.strip(), leads_to.strip(), wire.strip(), length.strip())
+
+
+def paths_as_text(rework: Rework) -> str:
+    """Return the paths of a rework as they are typed."""
+    lines = []
+    for path in rework.paths.all():
+        begins = f"{path.begins_at} -> {path.leads_to}" if path.leads_to else path.begins_at
+        lines.append(", ".join([begins, path.wire, path.length]).rstrip(", "))
+    return "\n".join(lines)
 
 
 def _named(subsystem: Subsystem) -> str:
@@ -147,3 +210,13 @@ class BoardFilter(forms.Form):
     q = forms.CharField(label="Serial, place or note", required=False)
     state = forms.ChoiceField(label="State", required=False, choices=[("", "any"), *BoardState.choices])
     revision = forms.CharField(label="Revision", required=False)
+
+
+class ReworkFilter(forms.Form):
+    """Narrows the list of reworks."""
+
+    board = forms.CharField(label="Board", required=False)
+    intent = forms.ChoiceField(label="Intent", required=False, choices=[("", "any"), *ReworkIntent.choices])
+    recheck = forms.ChoiceField(
+        label="Re-check", required=False, choices=[("", "any"), ("open", "re-check open")]
+    )

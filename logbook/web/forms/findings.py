@@ -167,6 +167,22 @@ class EvidenceChoiceForm(forms.Form):
         field.queryset = Evidence.objects.filter(project=project).order_by("-id")
 
 
+class FindingChoiceForm(forms.Form):
+    """A finding of the project because of which something was done."""
+
+    finding = forms.ModelChoiceField(label="Finding", queryset=Finding.objects.none(), to_field_name="key")
+
+    def __init__(self, *args: object, project: Project, **options: object) -> None:
+        super().__init__(*args, **options)  # type: ignore[arg-type]
+        field: Any = self.fields["finding"]
+        field.queryset = Finding.objects.filter(project=project).order_by("key")
+        field.label_from_instance = _titled
+
+
+def _titled(finding: Finding) -> str:
+    return f"{finding.key} · {finding.title}"
+
+
 class FindingFilter(forms.Form):
     """Narrows the list of findings."""
 

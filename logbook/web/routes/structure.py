@@ -11,14 +11,21 @@ from logbook.web.views.structure import (
     board_edit,
     board_list,
     changes,
+    connector_edit,
+    connectors,
     design_edit,
+    option_decisions,
+    option_list,
     project_detail,
     project_edit,
     project_list,
+    reworks,
 )
 
 P = "p/<str:slug>/"
 BOARD = "p/<str:slug>/boards/<str:serial>/"
+REWORK = f"{BOARD}reworks/<str:key>/"
+CONNECTOR = "p/<str:slug>/connectors/<str:key>/"
 
 urlpatterns: list[URLPattern] = [
     path("", project_list.project_list, name="project-list"),
@@ -43,6 +50,16 @@ urlpatterns: list[URLPattern] = [
     path(f"{P}revisions/<str:label>/edit/", design_edit.revision_edit, name="revision-edit"),
     path(f"{P}options/new/", design_edit.option_create, name="option-create"),
     path(f"{P}options/<str:key>/edit/", design_edit.option_edit, name="option-edit"),
+    path(f"{P}options/", option_list.option_list, name="option-list"),
+    path(f"{P}options.csv", option_list.option_csv, name="option-csv"),
+    path(f"{P}options/<str:key>/decide/", option_decisions.option_decide, name="option-decide"),
+    path(f"{P}options/<str:key>/ordered/", option_decisions.option_order, name="option-order"),
+    path(f"{P}connectors/", connectors.connector_list, name="connector-list"),
+    path(f"{P}connectors.csv", connectors.connector_csv, name="connector-csv"),
+    path(f"{P}connectors/new/", connector_edit.connector_create, name="connector-create"),
+    path(CONNECTOR, connectors.connector_detail, name="connector-detail"),
+    path(f"{CONNECTOR}edit/", connector_edit.connector_edit, name="connector-edit"),
+    path(f"{CONNECTOR}pins/", connector_edit.connector_pins, name="connector-pins"),
     path(f"{P}boards/", board_list.board_list, name="board-list"),
     path(f"{P}boards.csv", board_list.board_csv, name="board-csv"),
     path(f"{P}boards/new/", board_edit.board_create, name="board-create"),
@@ -50,6 +67,13 @@ urlpatterns: list[URLPattern] = [
     path(f"{BOARD}edit/", board_edit.board_edit, name="board-edit"),
     path(f"{BOARD}state/", board_edit.board_event_create, name="board-event-create"),
     path(f"{BOARD}reworks/new/", board_edit.rework_create, name="rework-create"),
-    path(f"{BOARD}reworks/<str:key>/undo/", board_edit.rework_undo, name="rework-undo"),
+    path(f"{REWORK}undo/", board_edit.rework_undo, name="rework-undo"),
+    path(REWORK, reworks.rework_detail, name="rework-detail"),
+    path(f"{REWORK}edit/", board_edit.rework_edit, name="rework-edit"),
+    path(f"{REWORK}re-check/", reworks.rework_recheck, name="rework-recheck"),
+    path(f"{REWORK}evidence/", reworks.rework_evidence, name="rework-evidence"),
+    path(f"{REWORK}findings/", reworks.rework_finding, name="rework-finding"),
+    path(f"{P}reworks/", reworks.rework_list, name="rework-list"),
+    path(f"{P}reworks.csv", reworks.rework_csv, name="rework-csv"),
     path(f"{BOARD}options/", board_edit.option_setting_create, name="option-setting-create"),
 ]

@@ -18,6 +18,7 @@ from logbook.bench.queries.budget import Budget, budget_of
 from logbook.bench.queries.calibration import CalibrationFlag, calibration_record
 from logbook.bench.queries.lists import measurement_of, measurements_of
 from logbook.bench.queries.yardstick import yardstick_for
+from logbook.boards.queries import BoardConfiguration, configuration_at
 from logbook.common.errors import ConflictError, DomainError
 from logbook.core.quantities import format_quantity, unit_named
 from logbook.projects.models import Project
@@ -83,6 +84,7 @@ class MeasurementPage:
     standard: str
     scatter: dict[str, str]
     conditions: list[tuple[str, Any]]
+    board_then: BoardConfiguration
 
 
 @signed_in
@@ -224,6 +226,7 @@ def _detail(
         form=form,
         **_budget(measurement),
         conditions=sorted(measurement.conditions.items()),
+        board_then=configuration_at(measurement.board, measurement.taken_at),
     )
     return show(request, "measurements/detail.html", context, status=status)
 

@@ -8,10 +8,13 @@ from dataclasses import dataclass
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
+from logbook.bench.queries.reworks import ReworkLine, rework_lines
 from logbook.boards.choices import ReworkIntent
 from logbook.boards.models import Board, BoardEvent, OptionSetting, Rework
 from logbook.boards.queries import (
+    ConnectorTruth,
     board_of,
+    connector_truths,
     differences_of,
     events_of,
     option_settings_of,
@@ -20,7 +23,7 @@ from logbook.boards.queries import (
 from logbook.findings.models import Finding
 from logbook.findings.queries import findings_of_board
 from logbook.projects.models import Option, OptionPosition
-from logbook.projects.queries import options_of
+from logbook.projects.queries import connectors_of, options_of
 from logbook.web.access import ProjectPage, project_page, signed_in
 from logbook.web.rendering import show
 
@@ -48,11 +51,12 @@ class BoardDetailPage:
     board: Board
     differs: Sequence[str]
     events: Sequence[BoardEvent]
-    reworks: Sequence[Rework]
+    reworks: Sequence[ReworkLine]
     to_drawing: Sequence[Rework]
     options: Sequence[OptionLine]
     settings: Sequence[OptionSetting]
     findings: Sequence[Finding]
+    connectors: Sequence[ConnectorTruth]
 
 
 @signed_in
@@ -68,11 +72,12 @@ def board_detail(request: HttpRequest, slug: str, serial: str) -> HttpResponse:
         board=board,
         differs=differences_of([board])[board.pk],
         events=list(events_of(board)),
-        reworks=reworks,
+        reworks=rework_lines(reworks),
         to_drawing=[one for one in reworks if _brought_to_drawing(one)],
         options=_option_lines(board, settings, list(options_of(frame.project))),
         settings=settings,
         findings=list(findings_of_board(board)),
+        connectors=connector_truths([board], list(connectors_of(frame.project))),
     )
     return show(request, "boards/detail.html", context)
 

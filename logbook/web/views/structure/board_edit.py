@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from logbook.bench.commands import record_option_setting, record_rework, undo_rework
-from logbook.boards.commands import add_board, change_board, record_board_event
+from logbook.boards.commands import add_board, change_board, describe_rework, record_board_event
 from logbook.boards.queries import board_of, rework_of, reworks_of
 from logbook.projects.commands.options import position_named
 from logbook.projects.queries import option_named, options_of
@@ -18,8 +18,10 @@ from logbook.web.forms.boards import (
     BoardEventForm,
     BoardForm,
     OptionSettingForm,
+    ReworkChangeForm,
     ReworkForm,
     ReworkUndoForm,
+    paths_as_text,
 )
 from logbook.web.forms.design import position_in
 from logbook.web.forms.fields import sent
@@ -91,11 +93,33 @@ def rework_create(request: HttpRequest, slug: str, serial: str) -> HttpResponse:
 
     def save(given: dict[str, Any]) -> Saved:
         rework = record_rework(actor=actor_of(request), board=board, **given)
-        return Saved(f"Rework {rework} is recorded.", back)
+        says = f"Rework {rework} is recorded. Its re-check is open."
+        return Saved(says, reverse("rework-detail", args=[slug, serial, rework.key]))
 
     lead = "From then on, readings of the subsystems it touches are told apart from readings as designed."
     shown = FormPage(frame, form, f"Rework of board {board}", lead, "Record it", back, caution="F")
     return answer_form(request, shown, save)
+
+
+@signed_in
+@FORM
+def rework_edit(request: HttpRequest, slug: str, serial: str, key: str) -> HttpResponse:
+    """Change what is said of a rework."""
+    frame = project_page(request, slug, may="edit")
+    rework = rework_of(board_of(frame.project, serial), key)
+    initial = {name: getattr(rework, name) for name in ("kind", "what", "reason", "reversible")}
+    initial["paths"] = paths_as_text(rework)
+    form = ReworkChangeForm(sent(request), initial=initial, project=frame.project)
+    back = reverse("rework-detail", args=[slug, serial, key])
+
+    def save(given: dict[str, Any]) -> Saved:
+        paths = given.pop("paths")
+        describe_rework(actor=actor_of(request), rework=rework, values=given, paths=paths)
+        return Saved(f"Rework {rework} is changed.", back)
+
+    lead = "Old and new stay on record. Intent, subsystems and times stay: undo it and record another."
+    title = f"Change {rework} of board {serial}"
+    return answer_form(request, FormPage(frame, form, title, lead, "Save", back), save)
 
 
 @signed_in
