@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from logbook.common.errors import InvalidInputError
+from logbook.common.errors import InvalidInputError, NotFoundError
 from logbook.core.board_picture import Transform
 from logbook.evidence import storage
 from logbook.evidence.gerber.sides import BITS
@@ -95,15 +95,10 @@ def difference(base: BoardPicture, over: BoardPicture, fit: Fit, feature: str) -
     else:
         reduced = 1.0
         added, removed, both = _bits(base, over, fit, BITS[feature])
-    unit, area = (
-        ("mm²", 1 / (base.pixels_per_mm * reduced) ** 2) if base.pixels_per_mm else ("%", 100 / added.size)
-    )
+    scale = base.pixels_per_mm * reduced if base.pixels_per_mm else None
+    unit, area = ("mm²", 1 / scale**2) if scale else ("%", 100 / added.size)
+    block = round(REGION_MM * scale if scale else REGION_SHARE * len(added))
     classes = np.where(added, 2, np.where(removed, 3, np.where(both, 1, 0))).astype(np.uint8)
-    block = (
-        round(REGION_MM * base.pixels_per_mm * reduced)
-        if base.pixels_per_mm
-        else round(REGION_SHARE * len(added))
-    )
     regions = tuple(_regions(added, removed, max(block, 1), area))
     return Difference(feature, unit, float(added.sum() * area), float(removed.sum() * area), regions, classes)
 
@@ -124,6 +119,9 @@ def _opened(picture: BoardPicture) -> Image.Image:
     """Return a drawn picture with its bits, or a photo as it is shown."""
     sha256 = picture.evidence.sha256
     path = storage.original(sha256) if picture.frame else storage.beside(sha256, "full.webp")
+    if not path.exists():
+        message = f"{picture} has not been prepared for showing yet"
+        raise NotFoundError(message)
     with Image.open(path, formats=["PNG", "WEBP"]) as image:
         image.load()
         return image.copy()
@@ -155,7 +153,7 @@ def _without_rims(mask: Mask) -> Mask:
     """Return a mask without lines of one pixel, which come of two scales."""
     from scipy import ndimage
 
-    return np.asarray(ndimage.binary_opening(mask, np.ones((3, 3))))
+    return np.asarray(ndimage.binary_opening(mask, np.ones((3, 3), dtype=np.bool_)))
 
 
 def _brightness(

@@ -12,6 +12,7 @@ from logbook.web.routes import (
     evidence,
     findings,
     lessons,
+    pictures,
     review,
     structure,
 )
@@ -25,5 +26,6 @@ urlpatterns: list[URLPattern] = [
     *changes.urlpatterns,
     *bills.urlpatterns,
     *lessons.urlpatterns,
+    *pictures.urlpatterns,
     *review.urlpatterns,
 ]

@@ -13,6 +13,9 @@ from logbook.bench.models import CurrentResult, Measurement, Target, TargetIssue
 from logbook.bench.queries.basis import LimitsBasis, basis_of
 from logbook.bench.queries.in_hand import current_results_of
 from logbook.bench.queries.lists import measurements_of_target, target_of, targets_of
+from logbook.evidence.choices import PlacingKind
+from logbook.evidence.models import Placing
+from logbook.evidence.queries.pictures import places_of
 from logbook.findings.models import Finding
 from logbook.findings.queries import findings_of_target
 from logbook.planning.queries import samples_of
@@ -100,6 +103,7 @@ class TargetPage:
     needs: list[Target]
     needed_by: list[Target]
     findings: Sequence[Finding]
+    places: Sequence[Placing]
     plot: SamplePlot | None
     samples: list[SampleRow]
     has_chance: bool
@@ -199,6 +203,7 @@ def target_detail(request: HttpRequest, slug: str, key: str) -> HttpResponse:
         needs=[one.needs for one in target.prerequisites.all()],
         needed_by=[one.target for one in target.needed_by.select_related("target").order_by("target__key")],
         findings=list(findings_of_target(target)),
+        places=list(places_of(page.project, PlacingKind.TEST_POINT, target.key)),
         plot=sample_plot(samples),
         samples=[sample_row(one) for one in samples],
         has_chance=any(one.predictive for one in samples),

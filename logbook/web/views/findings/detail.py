@@ -15,7 +15,9 @@ from django.views.decorators.http import require_POST, require_safe
 from logbook.bench.models import CurrentResult, Target
 from logbook.common.errors import ConflictError, InvalidInputError
 from logbook.core.risk.findings import FindingState
-from logbook.evidence.models import Evidence
+from logbook.evidence.choices import PlacingKind
+from logbook.evidence.models import Evidence, Placing
+from logbook.evidence.queries.pictures import places_of
 from logbook.findings.commands import move_finding
 from logbook.findings.models import Finding, FindingEvent
 from logbook.findings.queries import evidence_of_finding, finding_of, life_of, results_of
@@ -53,6 +55,7 @@ class FindingPage:
     ahead: Sequence[str]
     targets: Sequence[TargetLine]
     evidence: Sequence[Evidence]
+    places: Sequence[Placing]
     step: forms.Form | None
     attach: forms.Form | None
 
@@ -77,6 +80,7 @@ def _answer(
         ahead=_ahead(finding.state),
         targets=_target_lines(finding),
         evidence=evidence_of_finding(finding),
+        places=list(places_of(frame.project, PlacingKind.FINDING, finding.key)),
         step=step if frame.may_record else None,
         attach=EvidenceChoiceForm(project=frame.project) if frame.may_record else None,
     )
