@@ -17,6 +17,7 @@ from logbook.projects.models import Project
 from logbook.recall.demo import (
     DEMO_PROJECTS,
     bench,
+    bills,
     calculations,
     decisions,
     design,
@@ -41,6 +42,8 @@ HANDLERS: dict[str, Callable[[Cast, Entry], None]] = {
     "add targets": design.targets,
     "add changes": decisions.changes,
     "describe changes": decisions.described_changes,
+    "add designator rules": bills.rules,
+    "import bill": bills.bill,
     "carry over": decisions.carried_over,
     "add board": workshop.board,
     "record board event": workshop.board_event,
