@@ -13,6 +13,7 @@ from api.pagination import refuse_unknown_parameters
 from api.parameters import day_asked
 from api.schema import described
 from api.shapes import Float
+from api.v1.dispositions import StandingDisposition, standing_disposition
 from api.views import LogbookView
 from logbook.core.errors import CoreError
 from logbook.core.quantities import decimal_of
@@ -36,6 +37,7 @@ class CoverageRowShown(serializers.Serializer[Any]):
     target = serializers.CharField()
     subsystem = serializers.CharField()
     state = serializers.CharField()
+    beneath = serializers.CharField(allow_null=True, help_text="The state a waived target has otherwise.")
     reason = serializers.CharField()
     boards = BoardResultShown(many=True)
 
@@ -52,20 +54,36 @@ class CoverageShown(serializers.Serializer[Any]):
 
 
 class RiskRowShown(serializers.Serializer[Any]):
-    """One open reason why the next spin may fail."""
+    """One open reason why the next spin may fail. It names its subject: one of the five words is there."""
 
     level = serializers.CharField()
     kind = serializers.CharField()
-    target = serializers.CharField()
+    target = serializers.CharField(required=False)
+    finding = serializers.CharField(required=False)
+    lesson = serializers.CharField(required=False)
+    option = serializers.CharField(required=False)
+    rework = serializers.CharField(required=False, help_text="Key and board, such as RW-05 of 0004.")
+    title = serializers.CharField()
+    subsystems = serializers.ListField(child=serializers.CharField())
+    targets = serializers.ListField(child=serializers.CharField(), help_text="What one decision covers.")
     reason = serializers.CharField()
     probability = Float(allow_null=True, required=True)
+    probability_basis = serializers.CharField()
     severity = serializers.CharField()
+    function_level = serializers.CharField()
+    harm = serializers.CharField(allow_null=True)
+    harm_level = serializers.CharField(allow_null=True)
+    hours = Float(required=True, help_text="What finding it now saves over finding it after ordering.")
+    fan_out = serializers.IntegerField(help_text="Targets that need it, directly or not.")
+    boards = serializers.IntegerField(help_text="Boards of the revision with readings of it that count.")
+    weight = Float(required=True, help_text="Probability × hours × (1 + fan-out).")
     closes = serializers.CharField()
-    disposition = serializers.JSONField(allow_null=True)
+    decided = serializers.BooleanField(help_text="Whether a decision on it holds.")
+    disposition = StandingDisposition(allow_null=True)
 
 
 class RisksShown(serializers.Serializer[Any]):
-    """The open risks of the revision, worst first."""
+    """The open risks of the revision: undecided ones first, then worst first."""
 
     project = serializers.CharField()
     revision = serializers.CharField()
@@ -92,7 +110,7 @@ class RisksView(LogbookView):
 
     @described("risks", RisksShown, parameters=("as_of",))
     def get(self, request: Request, slug: str, label: str) -> Response:
-        """Return the open risks, worst first."""
+        """Return the open risks: those without a valid decision first, then worst first."""
         refuse_unknown_parameters(request, ("as_of",))
         revision = revision_of(self.project(slug), label)
         found = open_risks_of(revision, as_of=day_asked(request))
@@ -114,6 +132,7 @@ def _coverage_row(row: CoverageRow) -> dict[str, Any]:
         "target": row.target.key,
         "subsystem": row.target.subsystem.key,
         "state": row.state,
+        "beneath": row.beneath or None,
         "reason": row.reason,
         "boards": [
             {
@@ -135,13 +154,15 @@ def _number_or_text(value: str) -> float | str | None:
 
 
 def _risk_row(row: RiskRow) -> dict[str, Any]:
+    plain = (
+        "level", "kind", "title", "subsystems", "targets", "reason", "probability", "probability_basis",
+        "severity", "function_level", "hours", "fan_out", "boards", "weight", "closes",
+    )  # fmt: skip
     return {
-        "level": row.level,
-        "kind": row.kind,
-        "target": row.target.key,
-        "reason": row.reason,
-        "probability": row.probability,
-        "severity": row.severity,
-        "closes": row.closes,
-        "disposition": None,
+        row.subject_kind: row.subject,
+        **{name: getattr(row, name) for name in plain},
+        "harm": row.harm or None,
+        "harm_level": row.harm_level or None,
+        "decided": row.is_decided,
+        "disposition": standing_disposition(row.disposition),
     }

@@ -185,6 +185,7 @@ SPECTACULAR_SETTINGS = {
         "BasisOfTemplate": ["standard", "judgement"],
         "CalibrationResult": "logbook.bench.choices.CalibrationResult",
         "FindingState": "logbook.findings.choices.STATES",
+        "Decision": "logbook.planning.choices.DECISIONS",
         "Firmness": "logbook.lessons.choices.Firmness",
         "LessonState": "logbook.lessons.choices.LessonState",
         "LessonAnswer": "logbook.lessons.choices.AnswerWord",

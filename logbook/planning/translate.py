@@ -48,7 +48,12 @@ class CellResult(NamedTuple):
 
 
 def facts_of(
-    target: Target, issue: TargetIssue, *, option_not_fitted: str, needs: Sequence[str]
+    target: Target,
+    issue: TargetIssue,
+    *,
+    option_not_fitted: str,
+    decided_not_applicable: str,
+    needs: Sequence[str],
 ) -> TargetFacts:
     """Return what an issue of a target asks, in the base unit."""
     unit = unit_named(issue.unit)
@@ -68,6 +73,7 @@ def facts_of(
         nominal=in_base(issue.nominal),
         logarithmic=unit.logarithmic,
         option_not_fitted=option_not_fitted,
+        decided_not_applicable=decided_not_applicable,
         prerequisites=tuple(needs),
         unit=base.symbol,
         limits_text=issue.limits_text,

@@ -18,6 +18,7 @@ from logbook.projects.queries import revision_of
 from logbook.web.access import ProjectPage, project_page
 from logbook.web.coverage_rows import BoardsAtHand
 from logbook.web.forms.fields import add_problems
+from logbook.web.forms.reviews import DECIDED
 
 Answer = TypeVar("Answer", Coverage, OpenRisks)
 
@@ -56,10 +57,18 @@ def day_of(form: forms.Form) -> date | None:
 
 
 def is_wanted(form: forms.Form, row: CoverageRow | RiskRow) -> bool:
+    """Say whether a row fits the filter."""
     wanted = form.cleaned_data
-    words = ("state", "level", "kind")
-    if wanted["subsystem"] and row.target.subsystem.key != wanted["subsystem"]:
+    subsystems = row.subsystems if isinstance(row, RiskRow) else (row.target.subsystem.key,)
+    if wanted["subsystem"] and wanted["subsystem"] not in subsystems:
         return False
+    if (
+        wanted.get("decided")
+        and isinstance(row, RiskRow)
+        and row.is_decided != (wanted["decided"] == DECIDED)
+    ):
+        return False
+    words = ("state", "level", "kind")
     return all(not wanted.get(word) or str(getattr(row, word)) == wanted[word] for word in words)
 
 

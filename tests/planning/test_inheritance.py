@@ -240,7 +240,7 @@ def test_its_cost_grows_neither_with_ancestors_nor_with_readings(
         board = f"1{depth}"
         bench.extra_board(board, revision)
         day = timezone.localdate() if past else None
-        with django_assert_max_num_queries(40 if past else 22):
+        with django_assert_max_num_queries(42 if past else 22):
             coverage = coverage_of(revision, as_of=day)
         assert coverage.counts == {"carried over": 5 * (depth + 1)}
 

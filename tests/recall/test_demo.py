@@ -224,4 +224,4 @@ def test_the_soak_was_behind_the_march_when_it_was_shelved() -> None:
 
 def test_the_memory_stood_first_among_the_risks_before_it_was_tested() -> None:
     first = open_risks_of(revision("B"), as_of=date(2024, 6, 19)).rows[0]
-    assert (first.target.key, first.fan_out, first.level) == ("MEM-1", 11, "High")
+    assert (first.subject, first.fan_out, first.level) == ("MEM-1", 11, "High")

@@ -113,13 +113,13 @@ def test_nine_targets_were_never_tried_on_any_revision() -> None:
 
 def test_proven_evidence_that_no_change_came_near_to_leaves_no_risk_on_d() -> None:
     carried = keys_in("D", State.CARRIED_OVER)
-    at_risk = {row.target.key for row in open_risks_of(revision("D")).rows}
+    at_risk = {row.subject for row in open_risks_of(revision("D")).rows}
     assert carried
     assert carried & at_risk == set()
 
 
 def test_a_stale_row_mixes_the_old_readings_with_the_base_rate() -> None:
-    found = next(row for row in open_risks_of(revision("C")).rows if row.target.key == "MON-5")
+    found = next(row for row in open_risks_of(revision("C")).rows if row.subject == "MON-5")
     assert found.kind == "stale"
     assert found.probability_basis.startswith("0.5 × ")
 

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
-from datetime import date
-from enum import StrEnum
 from types import MappingProxyType
 
 from logbook.core import graph
 from logbook.core.errors import RiskError
 from logbook.core.risk.closing import closes, closes_calibration
+from logbook.core.risk.kinds import KIND_OF_STATE, RiskKind, SubjectKind
 from logbook.core.risk.probability import (
     BaseRate,
     Probability,
@@ -18,128 +16,9 @@ from logbook.core.risk.probability import (
     base_probability,
     probability_of_failure,
 )
-from logbook.core.risk.scales import (
-    FUNCTION_BANDS,
-    HARM_BANDS,
-    HOURS_SAVED,
-    Harm,
-    Level,
-    ProbabilityBands,
-    Severity,
-    level_of,
-    worse_level,
-)
+from logbook.core.risk.row import Overdue, Risk, Stakes, Subject, risk_row
+from logbook.core.risk.scales import FUNCTION_BANDS, HOURS_SAVED, Harm, ProbabilityBands, Severity
 from logbook.core.state import State, StateOfTarget, TargetFacts
-
-
-class RiskKind(StrEnum):
-    """Why a row is there."""
-
-    FAILING = "failing"
-    MARGINAL = "marginal"
-    NEVER_TRIED = "never tried"
-    PARTLY_VERIFIED = "partly verified"
-    SEEN_WORKING = "seen working"
-    STALE = "stale"
-    BLOCKED = "blocked"
-    UNDECIDABLE = "undecidable"
-    OUT_OF_CALIBRATION = "instrument out of calibration"
-
-
-# Verified, not applicable and waived leave nothing open; carried over what the ancestor's word does.
-KIND_OF_STATE: Mapping[State, RiskKind] = MappingProxyType(
-    {
-        State.FAILING: RiskKind.FAILING,
-        State.MARGINAL: RiskKind.MARGINAL,
-        State.NEVER_TRIED: RiskKind.NEVER_TRIED,
-        State.PARTLY_VERIFIED: RiskKind.PARTLY_VERIFIED,
-        State.SEEN_WORKING: RiskKind.SEEN_WORKING,
-        State.STALE: RiskKind.STALE,
-        State.BLOCKED: RiskKind.BLOCKED,
-    }
-)
-
-Overdue = Sequence[tuple[str, date]]
-
-
-@dataclass(frozen=True, slots=True)
-class Risk:
-    """One open reason why the next spin may fail.
-
-    Parameters
-    ----------
-    level : Level
-        The worse of the function and the harm level.
-    kind : RiskKind
-        Why the row is there.
-    target : str
-        Key of the target.
-    reason : str
-        One line a person can check.
-    probability : float
-        0 to 1.
-    probability_basis : str
-        One line saying where it comes from.
-    severity : Severity
-        If it is out of limits, for the function.
-    function_level : Level
-        By severity.
-    harm : Harm or None
-        If it is out of limits, for people.
-    harm_level : Level or None
-        By harm.
-    fan_out : int
-        Targets that need this one, directly or not.
-    closes : str
-        What would close it, in one line.
-    weight : float
-        Probability × hours saved × (1 + fan-out).
-    """
-
-    level: Level
-    kind: RiskKind
-    target: str
-    reason: str
-    probability: float
-    probability_basis: str
-    severity: Severity
-    function_level: Level
-    harm: Harm | None
-    harm_level: Level | None
-    fan_out: int
-    closes: str
-    weight: float
-
-
-@dataclass(frozen=True, slots=True)
-class Stakes:
-    """What is at stake with one target, apart from its state.
-
-    Parameters
-    ----------
-    severity : Severity
-        If it is out of limits, for the function.
-    harm : Harm or None
-        If it is out of limits, for people.
-    base : BaseRate
-        Failures and trials of its kind of subsystem, the target itself left out.
-    fan_out : int
-        Targets that need it, directly or not.
-    hours : Mapping[Severity, float]
-        What finding it now saves.
-    function_bands : ProbabilityBands
-        Probability rows for the function level.
-    overdue : sequence of (str, date)
-        Instruments behind its readings whose calibration had run out, and on which day.
-    """
-
-    severity: Severity
-    harm: Harm | None = None
-    base: BaseRate = field(default_factory=BaseRate)
-    fan_out: int = 0
-    hours: Mapping[Severity, float] = field(default_factory=lambda: HOURS_SAVED)
-    function_bands: ProbabilityBands = FUNCTION_BANDS
-    overdue: Overdue = ()
 
 
 def risks_of_targets(
@@ -210,7 +89,7 @@ def risks_of_targets(
             overdue=out_of_calibration.get(one.key, ()),
         )
         rows += risk_of_target(states[one.key], one, stakes)
-    return sorted(rows, key=lambda row: (row.level.rank, -row.weight, row.target, row.kind))
+    return sorted(rows, key=lambda row: row.order)
 
 
 def risk_of_target(state: StateOfTarget, facts: TargetFacts, stakes: Stakes) -> list[Risk]:
@@ -242,7 +121,8 @@ def risk_of_target(state: StateOfTarget, facts: TargetFacts, stakes: Stakes) -> 
         if kind == RiskKind.MARGINAL and stands.undecidable:
             kind = RiskKind.UNDECIDABLE
         probability = probability_of_failure(state, facts, stakes.base)
-        rows.append(_row(kind, facts.key, state.reason, probability, stakes, closes(stands, facts)))
+        subject = Subject(SubjectKind.TARGET, facts.key)
+        rows.append(risk_row(kind, subject, state.reason, probability, stakes, closes(stands, facts)))
     if stakes.overdue and state.state != State.NOT_APPLICABLE:
         rows.append(_calibration_row(facts.key, stakes))
     return rows
@@ -258,34 +138,11 @@ def _what_stands(state: StateOfTarget) -> StateOfTarget:
 def _calibration_row(key: str, stakes: Stakes) -> Risk:
     """Readings of an instrument out of calibration prove nothing yet, so the base rate holds."""
     ran_out = ", ".join(f"{name} (calibration ran out on {day.isoformat()})" for name, day in stakes.overdue)
-    return _row(
+    return risk_row(
         RiskKind.OUT_OF_CALIBRATION,
-        key,
+        Subject(SubjectKind.TARGET, key),
         f"read with {ran_out}",
         Probability(base_probability(*stakes.base), base_basis(stakes.base)),
         stakes,
         closes_calibration([name for name, _ in stakes.overdue]),
-    )
-
-
-def _row(
-    kind: RiskKind, key: str, reason: str, probability: Probability, stakes: Stakes, closed_by: str
-) -> Risk:
-    chance = probability.value
-    function_level = level_of(chance, stakes.severity.column, stakes.function_bands)
-    harm_level = None if stakes.harm is None else level_of(chance, stakes.harm.column, HARM_BANDS)
-    return Risk(
-        level=worse_level(function_level, harm_level),
-        kind=kind,
-        target=key,
-        reason=reason,
-        probability=chance,
-        probability_basis=probability.basis,
-        severity=stakes.severity,
-        function_level=function_level,
-        harm=stakes.harm,
-        harm_level=harm_level,
-        fan_out=stakes.fan_out,
-        closes=closed_by,
-        weight=chance * stakes.hours[stakes.severity] * (1 + stakes.fan_out),
     )

@@ -11,7 +11,7 @@ from __future__ import annotations
 from logbook.core.state.boards import BoardResult, PointResults, Reading
 from logbook.core.state.evidence import CellEvidence, TargetFacts
 from logbook.core.state.heritage import Change, Heritage, Reworked, Step
-from logbook.core.state.states import states_of_targets
+from logbook.core.state.states import states_of_targets, waived
 from logbook.core.state.target_state import Argument, Inherited, Link, State, StateOfTarget
 
 __all__ = [
@@ -30,4 +30,5 @@ __all__ = [
     "Step",
     "TargetFacts",
     "states_of_targets",
+    "waived",
 ]

@@ -112,6 +112,8 @@ class TargetFacts:
         Sign of the base unit, used in reasons.
     limits_text : str
         The limits as a person wrote them, used in reasons; made from the numbers when empty.
+    decided_not_applicable : str
+        Who decided that it does not apply on this revision, and why; empty when nobody did.
 
     Raises
     ------
@@ -132,6 +134,7 @@ class TargetFacts:
     prerequisites: tuple[str, ...] = ()
     unit: str = ""
     limits_text: str = ""
+    decided_not_applicable: str = ""
 
     def __post_init__(self) -> None:
         if not self.points or len(set(self.points)) != len(self.points):

@@ -19,6 +19,11 @@ def not_fitted(option: str) -> str:
     return f"option {option} is not fitted on this revision"
 
 
+def decided_not_applicable(decided: str) -> str:
+    """Who decided that a target does not apply, and why."""
+    return f"decided not applicable by {decided}"
+
+
 def failing(facts: TargetFacts, tally: Tally) -> str:
     """Every cell outside its limits."""
     cells = [cell for cell in tally.judged_cells if Verdict(cell.judged_as or "").is_failing]

@@ -53,7 +53,8 @@ def states_of_targets(
     -----
     A board at conditional pass is marginal even while it has points missing: the worst reading decides.
     Evidence of an ancestor is asked only where no reading here counts; a target with readings on any
-    ancestor is never blocked. Waived needs a decision and is never the answer here.
+    ancestor is never blocked. Waived needs a decision on the risk that follows from a state, and is never
+    the answer here: `waived` lays it over the answer.
 
     Examples
     --------
@@ -77,6 +78,35 @@ def states_of_targets(
     return {target.key: found[target.key] for target in facts}
 
 
+def waived(beneath: StateOfTarget, decided: str) -> StateOfTarget:
+    """The state of a target whose risk a person accepted.
+
+    Parameters
+    ----------
+    beneath : StateOfTarget
+        What its readings amount to.
+    decided : str
+        Who accepted it, until when and why.
+
+    Returns
+    -------
+    StateOfTarget
+        Waived, with the state beneath in its reason and beside it; its readings stay.
+
+    Notes
+    -----
+    What needs the target stays blocked by the state beneath: an acceptance does not make a board safe.
+
+    Examples
+    --------
+    >>> rail = TargetFacts("RLD-2", "RLD", ("",), 1, "number", 3.234, 3.366)
+    >>> waived(states_of_targets([rail], {})["RLD-2"], "accepted by iv until revision D").reason
+    'accepted by iv until revision D; beneath: never tried, no reading on any board of this revision'
+    """
+    reason = f"{decided}; beneath: {beneath.state}, {beneath.reason}"
+    return replace(beneath, state=State.WAIVED, reason=reason, beneath=beneath.state)
+
+
 def _state_of(
     facts: TargetFacts,
     cells: Sequence[CellEvidence],
@@ -86,6 +116,9 @@ def _state_of(
     own = state_by_readings(facts, cells, inheritance.marginal_probability)
     if facts.option_not_fitted:
         return replace(own, state=State.NOT_APPLICABLE, reason=reasons.not_fitted(facts.option_not_fitted))
+    if facts.decided_not_applicable:
+        reason = reasons.decided_not_applicable(facts.decided_not_applicable)
+        return replace(own, state=State.NOT_APPLICABLE, reason=reason)
     if own.state in COUNTING:
         return own
     found = inheritance.of(facts)

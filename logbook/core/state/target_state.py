@@ -125,6 +125,8 @@ class StateOfTarget:
         Whether there are verdicts and every one is undecidable.
     inherited : Inherited or None
         Evidence of an ancestor the state was decided on; None where readings here or nothing decided it.
+    beneath : State or None
+        The state a waived target has otherwise; None for every other.
     """
 
     target: str
@@ -138,3 +140,4 @@ class StateOfTarget:
     points: tuple[PointResults, ...] = ()
     undecidable: bool = False
     inherited: Inherited | None = None
+    beneath: State | None = None

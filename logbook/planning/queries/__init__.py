@@ -10,6 +10,11 @@ from logbook.planning.queries.coverage import (
     coverage_of,
     state_path_of,
 )
+from logbook.planning.queries.decided import (
+    HeldDisposition,
+    disposition_of,
+    dispositions_of,
+)
 from logbook.planning.queries.paths import PathReading, PathStep
 from logbook.planning.queries.risks import OpenRisks, RiskRow, open_risks_of
 from logbook.planning.queries.samples import BoardReading, PointSample, Share, samples_of
@@ -21,6 +26,7 @@ __all__ = [
     "BoardResult",
     "Coverage",
     "CoverageRow",
+    "HeldDisposition",
     "OpenRisks",
     "PathReading",
     "PathStep",
@@ -33,6 +39,8 @@ __all__ = [
     "bench_lines_of",
     "bench_plan_of",
     "coverage_of",
+    "disposition_of",
+    "dispositions_of",
     "open_risks_of",
     "samples_of",
     "state_path_of",

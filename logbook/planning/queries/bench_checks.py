@@ -11,13 +11,13 @@ from logbook.boards.queries import BoardTimeline, board_timelines
 from logbook.common import clock
 from logbook.core.bench_plan import Check, LeftOut, Need
 from logbook.core.graph import closure
-from logbook.core.risk import RiskKind, Severity
+from logbook.core.risk import Risk, Severity
 from logbook.core.state import State
 from logbook.core.state.reasons import NEVER_TRIED
 from logbook.planning.queries.bench_lines import FAILING, PASSING
 from logbook.planning.queries.better_instruments import deciding_instrument, ranges_at_hand
-from logbook.planning.queries.coverage import Standing, standing_of
-from logbook.planning.queries.risks import RiskRow, risks_in
+from logbook.planning.queries.standing import Standing, standing_of
+from logbook.planning.queries.target_risks import target_risks_in
 from logbook.planning.translate import CellResult
 from logbook.projects.models import Revision
 
@@ -44,7 +44,8 @@ def checks_of(revision: Revision, boards: Sequence[Board]) -> BenchChecks:
     """Return the checks of a revision on some of its boards. Some eighteen queries, whatever the number."""
     standing = standing_of(revision)
     timelines = board_timelines(board.pk for board in boards)
-    risks = {row.target.key: row for row in risks_in(standing) if row.kind != RiskKind.OUT_OF_CALIBRATION}
+    rows = target_risks_in(standing).rows
+    risks = {row.subject: row for row in rows if not row.kind.is_about_instruments}
     work = _Work(standing, risks, timelines, _questions(standing, risks))
     for key in standing.targets:
         work.look_at(key, boards)
@@ -52,7 +53,7 @@ def checks_of(revision: Revision, boards: Sequence[Board]) -> BenchChecks:
     return BenchChecks(standing, tuple(work.checks), tuple(work.closed), bases)
 
 
-def _questions(standing: Standing, risks: Mapping[str, RiskRow]) -> dict[str, str]:
+def _questions(standing: Standing, risks: Mapping[str, Risk]) -> dict[str, str]:
     """Return for each target with something to find out why it is open, in a few words."""
     ranges = ranges_at_hand()
     questions = {}
@@ -73,7 +74,7 @@ class _Work:
     """Collects checks target by target."""
 
     standing: Standing
-    risks: Mapping[str, RiskRow]
+    risks: Mapping[str, Risk]
     timelines: Mapping[int, BoardTimeline]
     questions: Mapping[str, str]
     checks: list[Check] = field(default_factory=list)

@@ -3,22 +3,20 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 
-from logbook.bench.models import Prerequisite, Target, TargetIssue
-from logbook.bench.queries.yardstick import yardstick_for
+from logbook.bench.models import Target, TargetIssue
 from logbook.common.errors import NotFoundError
 from logbook.core.state import BoardResult as BoardWord
-from logbook.core.state import StateOfTarget, TargetFacts, states_of_targets
-from logbook.planning.queries.days import end_of, entered_later
-from logbook.planning.queries.lineage import lineage_of
+from logbook.core.state import StateOfTarget
+from logbook.planning.queries.days import entered_later
 from logbook.planning.queries.paths import PathStep, own_step, path_of
-from logbook.planning.queries.results import by_target, results_of
-from logbook.planning.translate import CellResult, ShownReading, evidence_of, facts_of
-from logbook.projects.models import DesignedPosition, Revision
-from logbook.projects.queries import lineages
+from logbook.planning.queries.standing import Standing, standing_of
+from logbook.planning.queries.waived import states_with_waived
+from logbook.planning.translate import CellResult, ShownReading
+from logbook.projects.models import Revision
 
 
 @dataclass(frozen=True)
@@ -45,7 +43,10 @@ class BoardResult:
 
 @dataclass(frozen=True)
 class CoverageRow:
-    """State of one target, why, and what each board shows; ``path`` leads back to an ancestor's readings."""
+    """State of one target, why, and what each board shows; ``path`` leads back to an ancestor's readings.
+
+    ``beneath`` is the state a waived target has otherwise.
+    """
 
     target: Target
     issue: TargetIssue
@@ -53,6 +54,7 @@ class CoverageRow:
     reason: str
     boards: tuple[BoardResult, ...]
     path: tuple[PathStep, ...] = ()
+    beneath: str = ""
 
 
 @dataclass(frozen=True)
@@ -66,102 +68,31 @@ class Coverage:
     counts: dict[str, int]
 
 
-@dataclass(frozen=True)
-class Standing:
-    """Everything the state of a revision's targets was decided on."""
-
-    revision: Revision
-    line: tuple[int, ...]
-    until: datetime | None
-    targets: Mapping[str, Target]
-    issues: Mapping[str, TargetIssue]
-    facts: Sequence[TargetFacts]
-    cells: Mapping[str, Sequence[CellResult]]
-    older: Mapping[str, Mapping[str, Sequence[CellResult]]]
-    states: Mapping[str, StateOfTarget]
-
-
-def standing_of(revision: Revision, as_of: date | None = None) -> Standing:
-    """Decide the state of every target of a revision, from its own readings or its ancestors'.
-
-    Eight queries today for a revision without ancestors, at most fourteen more with any number of them.
-    """
-    until = end_of(as_of) if as_of else None
-    targets = list(
-        Target.objects.filter(project_id=revision.project_id)
-        .select_related("subsystem", "needs_option")
-        .order_by("position", "key")
-    )
-    lines = lineages(revision.project)
-    yardstick = yardstick_for([target.pk for target in targets], lines, until)
-    in_force = {target.key: yardstick.in_force(target.pk, revision.pk) for target in targets}
-    issues = {key: issue for key, issue in in_force.items() if issue is not None}
-    known = {target.key: target for target in targets if target.key in issues}
-    cells = by_target(known, results_of(revision.project, [revision.pk], until))
-    facts = _facts(revision, known, issues)
-    line = lines[revision.pk]
-    unread = {key: known[key] for key, issue in issues.items() if not _counts(cells.get(key, ()), issue)}
-    lineage = lineage_of(revision, line, unread, yardstick, until)
-    states = states_of_targets(
-        facts, {key: evidence_of(found) for key, found in cells.items()}, heritage=lineage.heritage
-    )
-    return Standing(revision, line, until, known, issues, facts, cells, lineage.cells, states)
-
-
-def _counts(cells: Sequence[CellResult], issue: TargetIssue) -> bool:
-    """Say whether some reading counts at a point the target has now."""
-    return any(cell.designed is not None and cell.point in issue.points for cell in cells)
-
-
-def _facts(
-    revision: Revision, targets: Mapping[str, Target], issues: Mapping[str, TargetIssue]
-) -> list[TargetFacts]:
-    unfitted = set(
-        DesignedPosition.objects.filter(revision=revision, position__isnull=True).values_list(
-            "option_id", flat=True
-        )
-    )
-    needs: dict[str, list[str]] = defaultdict(list)
-    for key, needed in Prerequisite.objects.filter(target__project_id=revision.project_id).values_list(
-        "target__key", "needs__key"
-    ):
-        if needed in targets:
-            needs[key].append(needed)
-    return [
-        facts_of(
-            target,
-            issues[key],
-            option_not_fitted=(
-                target.needs_option.key if target.needs_option and target.needs_option_id in unfitted else ""
-            ),
-            needs=sorted(needs[key]),
-        )
-        for key, target in targets.items()
-    ]
-
-
 def coverage_of(revision: Revision, *, as_of: date | None = None) -> Coverage:
     """Return the state of every target of a revision, today or as it stood at the end of a day."""
     standing = standing_of(revision, as_of)
-    rows = tuple(
-        CoverageRow(
-            target=target,
-            issue=standing.issues[key],
-            state=str(standing.states[key].state),
-            reason=standing.states[key].reason,
-            boards=_boards(standing.states[key], standing.cells.get(key, ())),
-            path=path_of(revision.label, standing.states[key], standing.older),
-        )
-        for key, target in standing.targets.items()
-    )
+    states = states_with_waived(standing)
+    rows = tuple(_row(standing, key, target, states[key]) for key, target in standing.targets.items())
     later = entered_later(standing.line, standing.until) if standing.until else 0
     return Coverage(revision, as_of, later, rows, dict(Counter(row.state for row in rows)))
+
+
+def _row(standing: Standing, key: str, target: Target, state: StateOfTarget) -> CoverageRow:
+    return CoverageRow(
+        target=target,
+        issue=standing.issues[key],
+        state=str(state.state),
+        reason=state.reason,
+        boards=_boards(state, standing.cells.get(key, ())),
+        path=path_of(standing.revision.label, state, standing.older),
+        beneath=str(state.beneath or ""),
+    )
 
 
 def state_path_of(revision: Revision, target: Target, *, as_of: date | None = None) -> tuple[PathStep, ...]:
     """Return the way from a target's state back to the readings it rests on, this revision first."""
     standing = standing_of(revision, as_of)
-    state = standing.states.get(target.key)
+    state = states_with_waived(standing).get(target.key)
     if state is None:
         message = f"{target.key} is not asked on revision {revision}"
         raise NotFoundError(message)

@@ -50,7 +50,7 @@ def lineage_of(
         return Lineage(Heritage(), {})
     labels = dict(Revision.objects.filter(pk__in=line).values_list("pk", "label"))
     folded = list(
-        _known_at(ReworkFoldedIn.objects.filter(change__revision_id__in=line), until).select_related(
+        known_at(ReworkFoldedIn.objects.filter(change__revision_id__in=line), until).select_related(
             "rework__board"
         )
     )
@@ -86,14 +86,14 @@ def _step(
     )
 
 
-def _known_at(rows: QuerySet[M], until: datetime | None) -> QuerySet[M]:
+def known_at(rows: QuerySet[M], until: datetime | None) -> QuerySet[M]:
     return rows if until is None else rows.filter(recorded_at__lte=until)
 
 
-def _standing_at(rows: QuerySet[M], until: datetime | None) -> QuerySet[M]:
+def standing_at(rows: QuerySet[M], until: datetime | None) -> QuerySet[M]:
     """Return what was recorded by then and not withdrawn by then: neither can be backdated."""
     stands = Q(withdrawn_at__isnull=True)
-    return _known_at(rows, until).filter(stands if until is None else stands | Q(withdrawn_at__gt=until))
+    return known_at(rows, until).filter(stands if until is None else stands | Q(withdrawn_at__gt=until))
 
 
 def _changes(
@@ -104,7 +104,7 @@ def _changes(
     for one in folded:
         folds[one.change_id].add(f"{one.rework.key} of {one.rework.board.serial}")
     touched: dict[tuple[int, int, str], set[str]] = defaultdict(set)
-    rows = _standing_at(RecordedChange.objects.filter(revision_id__in=line), until).order_by("id")
+    rows = standing_at(RecordedChange.objects.filter(revision_id__in=line), until).order_by("id")
     for pk, revision_id, key, subsystem in rows.values_list("pk", "revision_id", "key", "subsystems__key"):
         touched[pk, revision_id, key].update({subsystem} - {None})
     changes: dict[int, tuple[Change, ...]] = defaultdict(tuple)
@@ -126,5 +126,5 @@ def _results(
 
 
 def _arguments(revision: Revision, until: datetime | None) -> dict[str, Argument]:
-    rows = _standing_at(CarriedOver.objects.filter(revision=revision), until)
+    rows = standing_at(CarriedOver.objects.filter(revision=revision), until)
     return {key: Argument(by, text) for key, by, text in rows.values_list("target__key", "by", "argument")}

@@ -1,28 +1,57 @@
-"""The open-risk list of a revision."""
+"""The open-risk list of a revision: every open reason, with the decision that was made on it."""
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from datetime import date, datetime
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
 
-from django.db.models import Count, Q
+from django.utils import timezone
 
-from logbook.bench.models import Target, Trial
-from logbook.bench.queries.calibration import CalibrationRecord, calibration_record
-from logbook.core.risk import Harm, Risk, Severity, risks_of_targets
-from logbook.planning.queries.coverage import Standing, standing_of
+from logbook.bench.models import Target
+from logbook.common import clock
+from logbook.core.risk import Risk, RiskKind, Subject, SubjectKind, holds, risk_of_lapsed
+from logbook.core.risk.findings import probability_of_finding
+from logbook.core.risk.probability import base_probability, probability_of_failure
+from logbook.core.state import State
+from logbook.planning.models import Disposition
 from logbook.planning.queries.days import entered_later
+from logbook.planning.queries.decided import (
+    HeldDisposition,
+    Matter,
+    day_of,
+    decided_of,
+    dispositions_on,
+)
+from logbook.planning.queries.fingerprints import fingerprints_in
+from logbook.planning.queries.open_findings import (
+    KnownFinding,
+    finding_rows,
+    findings_concerning,
+    stakes_of_finding,
+)
+from logbook.planning.queries.open_row import OpenRow
+from logbook.planning.queries.other_rows import other_rows
+from logbook.planning.queries.standing import Standing, standing_of
+from logbook.planning.queries.target_risks import TargetRisks, target_risks_in
 from logbook.planning.translate import CellResult
 from logbook.projects.models import Revision
 
 
 @dataclass(frozen=True)
 class RiskRow:
-    """One open risk with its target."""
+    """One open risk with its subject, the facts a decision is made on, and the decision there is.
 
-    target: Target
+    ``targets`` are the keys one decision covers; ``target`` only where the row is about one. ``boards`` is
+    how many boards of the revision have readings of them that count.
+    """
+
+    subject_kind: str
+    subject: str
+    title: str
+    subsystems: tuple[str, ...]
+    targets: tuple[str, ...]
+    target: Target | None
     level: str
     kind: str
     reason: str
@@ -33,13 +62,28 @@ class RiskRow:
     harm: str
     harm_level: str
     fan_out: int
+    hours: float
+    boards: int
     closes: str
     weight: float
+    is_grave: bool
+    fingerprint: dict[str, str] = field(repr=False)
+    disposition: HeldDisposition | None
+
+    @property
+    def is_decided(self) -> bool:
+        """Say whether a decision on it holds."""
+        return self.disposition is not None and self.disposition.is_valid
+
+    @property
+    def matter(self) -> Matter:
+        """Return what a decision on the row is about."""
+        return Matter(self.subject_kind, self.subject, RiskKind(self.kind).is_about_instruments)
 
 
 @dataclass(frozen=True)
 class OpenRisks:
-    """The open risks of a revision, worst first."""
+    """The open risks of a revision: those without a valid decision first, then worst first."""
 
     revision: Revision
     as_of: date | None
@@ -55,88 +99,131 @@ def open_risks_of(revision: Revision, *, as_of: date | None = None) -> OpenRisks
 
 
 def risks_in(standing: Standing) -> tuple[RiskRow, ...]:
-    """Return the open risks that follow from where a revision stands, worst first. Four queries."""
-    targets, revision = standing.targets, standing.revision
-    severities = tuple(Severity)
-    risks = risks_of_targets(
-        standing.states,
-        standing.facts,
-        {key: Severity(target.severity) for key, target in targets.items()},
-        {key: Harm(target.harm) for key, target in targets.items() if target.harm},
-        _base_rates(revision, targets, standing.until),
-        hours=dict(zip(severities, revision.project.hours, strict=True)),
-        out_of_calibration=_out_of_calibration(standing),
-    )
-    return tuple(_row(targets[risk.target], risk) for risk in risks)
+    """Return the open risks that follow from where a revision stands. Thirteen queries."""
+    found = target_risks_in(standing)
+    known = findings_concerning(standing.revision, standing.line, standing.until)
+    work = _Work(found, known, dispositions_on(standing.line, standing.until))
+    rows = [work.row(one) for one in _open_rows(found, known)]
+    rows += work.lapsed({row.matter for row in rows})
+    rows.sort(key=lambda row: (row.is_decided, *work.orders[row.matter]))
+    return tuple(rows)
 
 
-def _row(target: Target, risk: Risk) -> RiskRow:
-    return RiskRow(
-        target=target,
-        level=str(risk.level),
-        kind=str(risk.kind),
-        reason=risk.reason,
-        probability=risk.probability,
-        probability_basis=risk.probability_basis,
-        severity=str(risk.severity),
-        function_level=str(risk.function_level),
-        harm=str(risk.harm or ""),
-        harm_level=str(risk.harm_level or ""),
-        fan_out=risk.fan_out,
-        closes=risk.closes,
-        weight=risk.weight,
-    )
+def _open_rows(found: TargetRisks, known: Sequence[KnownFinding]) -> list[OpenRow]:
+    """Return every open row; the state of a target that an open finding names is part of the finding's."""
+    findings = finding_rows(known, found)
+    taken_in = {key for row in findings for key in row.targets}
+    alone = [risk for risk in found.rows if risk.kind.is_about_instruments or risk.subject not in taken_in]
+    return [*(_of_target(found, risk) for risk in alone), *findings, *other_rows(found)]
 
 
-def _base_rates(
-    revision: Revision, targets: Mapping[str, Target], until: datetime | None
-) -> dict[str, tuple[int, int]]:
-    """Return failures and trials of each target's kind of subsystem, the target itself left out.
-
-    Counts of the project itself always count; those of others where both projects share counts. Two queries.
-    """
-    counted = Trial.objects.filter(target__project_id=revision.project_id)
-    if revision.project.shares_counts:
-        shared = Q(target__project__shares_counts=True)
-        counted = Trial.objects.filter(Q(target__project_id=revision.project_id) | shared)
-    if until is not None:
-        counted = counted.filter(taken_at__lte=until)
-    by_kind = counted.values_list("target__subsystem__kind").annotate(
-        failures=Count("pk", filter=Q(failed=True)), trials=Count("pk")
-    )
-    kinds = {kind: (failures, trials) for kind, failures, trials in by_kind}
-    own: dict[int, Counter[bool]] = defaultdict(Counter)
-    for target_id, has_failed in counted.filter(target__project_id=revision.project_id).values_list(
-        "target_id", "failed"
-    ):
-        own[target_id][has_failed] += 1
-    rates = {}
-    for key, target in targets.items():
-        failures, trials = kinds.get(target.subsystem.kind, (0, 0))
-        mine = own[target.pk]
-        rates[key] = (failures - mine[True], trials - mine.total())
-    return rates
+def _of_target(found: TargetRisks, risk: Risk) -> OpenRow:
+    target = found.standing.targets[risk.subject]
+    return OpenRow(risk, target.name, (target.subsystem.key,), (target.key,))
 
 
-def _out_of_calibration(standing: Standing) -> dict[str, list[tuple[str, date]]]:
-    """Return for each target the instruments that were overdue at a reading that counts. One query."""
-    used = {
-        cell.designed.instrument_id
-        for cells in standing.cells.values()
-        for cell in cells
-        if cell.designed and cell.designed.instrument_id
-    }
-    record = calibration_record(used, standing.until.date() if standing.until else None)
-    found = {key: _overdue(record, cells) for key, cells in standing.cells.items()}
-    return {key: overdue for key, overdue in found.items() if overdue}
+class _Work:
+    """Lays decisions over rows."""
+
+    def __init__(
+        self, found: TargetRisks, known: Sequence[KnownFinding], decided: dict[Matter, Disposition]
+    ) -> None:
+        standing = found.standing
+        self.found, self.known, self.decided = found, known, decided
+        self.prints = fingerprints_in(standing)
+        self.line = _labels(standing)
+        self.day = day_of(standing.until, timezone.localtime(clock.now()).date())
+        self.orders: dict[Matter, tuple[int, float, str, str]] = {}
+
+    def row(self, one: OpenRow) -> RiskRow:
+        """Return a row with the decision on it."""
+        risk, standing = one.risk, self.found.standing
+        matter = Matter(str(risk.subject_kind), risk.subject, risk.kind.is_about_instruments)
+        self.orders[matter] = risk.order
+        facts = self.prints.of(one)
+        return RiskRow(
+            subject_kind=str(risk.subject_kind),
+            subject=risk.subject,
+            title=one.title,
+            subsystems=one.subsystems,
+            targets=one.targets,
+            target=standing.targets[risk.subject] if risk.subject_kind is SubjectKind.TARGET else None,
+            level=str(risk.level),
+            kind=str(risk.kind),
+            reason=risk.reason,
+            probability=risk.probability,
+            probability_basis=risk.probability_basis,
+            severity=str(risk.severity),
+            function_level=str(risk.function_level),
+            harm=str(risk.harm or ""),
+            harm_level=str(risk.harm_level or ""),
+            fan_out=risk.fan_out,
+            hours=self.found.hours[risk.severity],
+            boards=len({cell.board for key in one.targets for cell in _counting(standing, key)}),
+            closes=risk.closes,
+            weight=risk.weight,
+            is_grave=risk.is_grave,
+            fingerprint=facts,
+            disposition=self._held(matter, facts, is_grave=risk.is_grave),
+        )
+
+    def _held(self, matter: Matter, facts: dict[str, str], *, is_grave: bool) -> HeldDisposition | None:
+        record = self.decided.get(matter)
+        if record is None:
+            return None
+        decided = decided_of(record, record.revision.label)
+        return HeldDisposition(record, holds(decided, facts, is_grave=is_grave, line=self.line, day=self.day))
+
+    def lapsed(self, open_matters: Iterable[Matter]) -> list[RiskRow]:
+        """Return a row for each acceptance that has ended where nothing else is open any more."""
+        covered = set(open_matters)
+        rows = []
+        for matter, record in self.decided.items():
+            if matter in covered or matter.about_instruments or record.decision != "accept":
+                continue
+            decided = decided_of(record, record.revision.label)
+            held = holds(decided, None, is_grave=False, line=self.line, day=self.day)
+            row = None if held.is_valid else self._of_lapsed(matter, held.because)
+            if row is not None:
+                rows.append(self.row(row))
+        return rows
+
+    def _of_lapsed(self, matter: Matter, because: str) -> OpenRow | None:
+        if matter.subject_kind == SubjectKind.TARGET:
+            return self._target_lapsed(matter.subject, because)
+        if matter.subject_kind == SubjectKind.FINDING:
+            return self._finding_lapsed(matter.subject, because)
+        # A rework that was folded in, an option or a lesson that was answered has been decided since.
+        return None
+
+    def _target_lapsed(self, key: str, because: str) -> OpenRow | None:
+        target, state = self.found.standing.targets.get(key), self.found.standing.states.get(key)
+        is_in_finding = any(one.is_open and key in one.targets for one in self.known)
+        if target is None or state is None or state.state == State.NOT_APPLICABLE or is_in_finding:
+            return None
+        facts = next(one for one in self.found.standing.facts if one.key == key)
+        chance = probability_of_failure(state, facts, self.found.counts.without(target))
+        risk = risk_of_lapsed(
+            Subject(SubjectKind.TARGET, key), because, chance, self.found.stakes_of([target])
+        )
+        return _of_target(self.found, risk)
+
+    def _finding_lapsed(self, key: str, because: str) -> OpenRow | None:
+        one = next((one for one in self.known if one.finding.key == key), None)
+        if one is None:
+            return None
+        stakes = stakes_of_finding(one, self.found)
+        chance = probability_of_finding(one.state, base_probability(*stakes.base))
+        risk = risk_of_lapsed(Subject(SubjectKind.FINDING, key), because, chance, stakes)
+        asked = tuple(key for key in one.targets if key in self.found.standing.targets)
+        return OpenRow(risk, one.finding.title, (one.finding.subsystem.key,), asked, str(one.state))
 
 
-def _overdue(record: CalibrationRecord, cells: Sequence[CellResult]) -> list[tuple[str, date]]:
-    overdue: dict[str, date] = {}
-    for cell in cells:
-        if cell.designed is None:
-            continue
-        flag = record.flag(cell.designed.instrument_id, cell.designed.taken_at)
-        if flag is not None and flag.state == "overdue":
-            overdue[flag.instrument] = flag.due
-    return sorted(overdue.items())
+def _labels(standing: Standing) -> tuple[str, ...]:
+    """Return the labels of the revision and its ancestors, nearest first. One query."""
+    labels = dict(Revision.objects.filter(pk__in=standing.line).values_list("pk", "label"))
+    return tuple(labels[pk] for pk in standing.line)
+
+
+def _counting(standing: Standing, key: str) -> Iterable[CellResult]:
+    return (cell for cell in standing.cells.get(key, ()) if cell.designed is not None)

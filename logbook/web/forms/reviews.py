@@ -11,6 +11,8 @@ from logbook.core.risk import Level, RiskKind
 from logbook.core.state import State
 from logbook.web.forms.fields import DayField
 
+DECIDED, UNDECIDED = "decided", "open"
+
 
 def _any_of(words: Iterable[str]) -> list[tuple[str, str]]:
     return [("", "any"), *((str(word), str(word)) for word in words)]
@@ -41,4 +43,5 @@ class RiskForm(ReviewForm):
         required=False, choices=_any_of(level for level in Level if level != Level.ELIMINATED)
     )
     kind = forms.ChoiceField(required=False, choices=_any_of(RiskKind))
-    field_order = ["level", "kind", "subsystem", "as_of"]
+    decided = forms.ChoiceField(label="Decision", required=False, choices=_any_of((UNDECIDED, DECIDED)))
+    field_order = ["level", "kind", "subsystem", "decided", "as_of"]

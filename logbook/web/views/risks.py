@@ -9,19 +9,30 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_safe
 
-from logbook.core.risk import FUNCTION_BANDS, HARM_BANDS, RISK_MATRIX, ProbabilityBands
+from logbook.core.risk import FUNCTION_BANDS, HARM_BANDS, ProbabilityBands
+from logbook.planning.models import NotApplicable
 from logbook.planning.queries import OpenRisks, RiskRow, open_risks_of
+from logbook.planning.queries.applicability import not_applicable_on
 from logbook.projects.models import Revision
 from logbook.projects.queries import newest_revision_of, revisions_of, subsystems_of
 from logbook.web.access import ProjectPage, project_page, signed_in
 from logbook.web.forms.reviews import RiskForm
 from logbook.web.rendering import csv_answer, show
 from logbook.web.reviewing import asked_of, boards_at_hand, day_of, is_wanted, opened_revision
-from logbook.web.risk_rows import LevelCount, ShownRisk, level_counts, shown_risks
+from logbook.web.risk_rows import (
+    ClosingPlaces,
+    LevelCount,
+    MatrixCell,
+    ShownRisk,
+    level_counts,
+    matrix_of,
+    shown_risks,
+)
 
 RISKS_HEADER = (
-    "level", "kind", "target", "name", "subsystem", "reason", "probability", "probability_basis", "severity",
-    "function_level", "harm", "harm_level", "fan_out", "closes", "weight",
+    "level", "kind", "subject_kind", "subject", "name", "subsystems", "targets", "reason", "probability",
+    "probability_basis", "severity", "function_level", "harm", "harm_level", "hours", "fan_out", "boards",
+    "closes", "weight", "decided", "decision", "hold", "because",
 )  # fmt: skip
 
 
@@ -37,7 +48,10 @@ class RisksPage:
     levels: tuple[LevelCount, ...]
     rows: tuple[ShownRisk, ...]
     has_targets: bool
-    matrix: tuple[tuple[str, tuple[str, ...]], ...]
+    may_decide: bool
+    undecided: int
+    not_applicable: list[NotApplicable]
+    matrix: tuple[tuple[str, tuple[MatrixCell, ...]], ...]
     function_bands: ProbabilityBands
     harm_bands: ProbabilityBands
 
@@ -52,7 +66,7 @@ class NoRevisionPage:
 @require_safe
 @signed_in
 def risk_list(request: HttpRequest, slug: str, label: str) -> HttpResponse:
-    """Show every open reason why the next spin may fail, worst first."""
+    """Show every open reason why the next spin may fail: undecided ones first, then worst first."""
     page, revision = opened_revision(request, slug, label)
     project = page.project
     form = RiskForm(request.GET, subsystems=[one.key for one in subsystems_of(page.project)])
@@ -65,10 +79,13 @@ def risk_list(request: HttpRequest, slug: str, label: str) -> HttpResponse:
         revisions=list(revisions_of(project)),
         form=form,
         risks=risks,
-        levels=level_counts(risks) if risks else (),
-        rows=shown_risks(project, wanted, boards.benches, boards.add_url),
+        levels=level_counts(risks.rows) if risks else (),
+        rows=shown_risks(wanted, ClosingPlaces(project, revision, boards.benches, boards.add_url)),
         has_targets=project.targets.exists(),
-        matrix=tuple((row, tuple(map(str, levels))) for row, levels in RISK_MATRIX.items() if row != "F"),
+        may_decide=page.may_edit and risks is not None and risks.as_of is None,
+        undecided=sum(not row.is_decided for row in risks.rows) if risks else 0,
+        not_applicable=list(not_applicable_on(revision)),
+        matrix=matrix_of(risks.rows if risks else ()),
         function_bands=FUNCTION_BANDS,
         harm_bands=HARM_BANDS,
     )
@@ -78,7 +95,7 @@ def risk_list(request: HttpRequest, slug: str, label: str) -> HttpResponse:
 @require_safe
 @signed_in
 def risks_csv(request: HttpRequest, slug: str, label: str) -> HttpResponse:
-    """Return the open risks, one a line, worst first."""
+    """Return the open risks, one a line, in the order of the page."""
     page, revision = opened_revision(request, slug, label)
     form = RiskForm(request.GET, subsystems=[one.key for one in subsystems_of(page.project)])
     risks = open_risks_of(revision, as_of=day_of(form))
@@ -98,8 +115,11 @@ def next_spin(request: HttpRequest, slug: str) -> HttpResponse:
 
 
 def _risk_line(row: RiskRow) -> tuple[object, ...]:
+    held = row.disposition
     return (
-        row.level, row.kind, row.target.key, row.target.name, row.target.subsystem.key, row.reason,
-        f"{row.probability:.6g}", row.probability_basis, row.severity, row.function_level, row.harm,
-        row.harm_level, row.fan_out, row.closes, f"{row.weight:.6g}",
+        row.level, row.kind, row.subject_kind, row.subject, row.title, " ".join(row.subsystems),
+        " ".join(row.targets), row.reason, f"{row.probability:.6g}", row.probability_basis, row.severity,
+        row.function_level, row.harm, row.harm_level, f"{row.hours:g}", row.fan_out, row.boards, row.closes,
+        f"{row.weight:.6g}", "yes" if row.is_decided else "no", held.says if held else "",
+        str(held.held.hold) if held else "", held.held.because if held else "",
     )  # fmt: skip

@@ -66,11 +66,11 @@ def test_a_row_carries_all_it_was_derived_from() -> None:
     chain = [target("M1", prerequisites=("R",)), target("R")]
     rows = risks(chain, {}, severities={"M1": Severity.S3, "R": Severity.S1}, bases={"R": (1, 6)})
     first, second = rows
-    assert (first.target, first.kind, first.fan_out, first.probability) == ("R", "never tried", 1, 0.2)
+    assert (first.subject, first.kind, first.fan_out, first.probability) == ("R", "never tried", 1, 0.2)
     assert first.weight == pytest.approx(0.2 * 80 * 2)
     assert first.reason == "no reading on any board of this revision"
     assert first.closes == "a first reading on 1 board"
-    assert (second.target, second.kind, second.fan_out, second.weight) == ("M1", "blocked", 0, 0.25 * 8)
+    assert (second.subject, second.kind, second.fan_out, second.weight) == ("M1", "blocked", 0, 0.25 * 8)
     assert second.closes == "needs R, which is never tried: settle that, then read this on 1 board"
 
 
@@ -168,14 +168,14 @@ def test_rows_are_ordered_by_level_then_weight_then_key(drawn: list[tuple[Any, S
         severities={one.key: severity for one, (_, severity) in zip(facts, drawn, strict=True)},
     )
     assert len(rows) == len(facts)
-    keys = [(list(Level).index(row.level), -row.weight, row.target) for row in rows]
+    keys = [(list(Level).index(row.level), -row.weight, row.subject) for row in rows]
     assert keys == sorted(keys)
 
 
 def test_a_large_project_is_listed_from_end_to_end() -> None:
     facts = [target(f"T{i:03}", prerequisites=(f"T{i - 1:03}",) if i else ()) for i in range(300)]
     rows = risks(facts, {"T000": [number(f"{b}", 3.1, "fail") for b in range(20)]})
-    assert (len(rows), rows[0].target, rows[0].fan_out) == (300, "T000", 299)
+    assert (len(rows), rows[0].subject, rows[0].fan_out) == (300, "T000", 299)
 
 
 def test_it_refuses_a_target_without_a_severity() -> None:

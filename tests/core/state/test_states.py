@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from logbook.core.errors import EvidenceError, GraphError
-from logbook.core.state import CellEvidence, State, TargetFacts, states_of_targets
+from logbook.core.state import CellEvidence, State, TargetFacts, states_of_targets, waived
 from tests.core.state.cells import number, seen, state_of, target, uncounted, word
 
 ON_BOARD: dict[str, CellEvidence] = {
@@ -238,3 +238,20 @@ def test_it_refuses_a_target_named_twice() -> None:
 def test_it_refuses_a_prerequisite_it_does_not_know() -> None:
     with pytest.raises(GraphError, match="RLD-2 needs PIN-1"):
         states_of_targets([target(prerequisites=("PIN-1",))], {})
+
+
+def test_a_decision_makes_a_target_not_applicable_whatever_was_read() -> None:
+    found = state_of(target(decided_not_applicable="wh: no such output here"), number("A", 3.1, "fail"))
+    assert (found.state, found.reason) == (
+        State.NOT_APPLICABLE,
+        "decided not applicable by wh: no such output here",
+    )
+
+
+def test_waived_shows_the_state_beneath_and_does_not_unblock() -> None:
+    facts = [target("R"), target("M", prerequisites=("R",))]
+    states = states_of_targets(facts, {"R": [number("A", 3.1, "fail")]})
+    found = waived(states["R"], "accept by iv until revision D: known")
+    assert (found.state, found.beneath, found.boards) == (State.WAIVED, State.FAILING, states["R"].boards)
+    assert found.reason.startswith("accept by iv until revision D: known; beneath: failing, A: ")
+    assert states["M"].state == State.BLOCKED

@@ -1,4 +1,4 @@
-"""Decisions that states depend on."""
+"""Evidence carried over by hand."""
 
 from __future__ import annotations
 
