@@ -210,8 +210,8 @@ def test_todays_eyes_group_what_is_new_by_subsystem(editor: Client, bench: Bench
     write(bench, "TRN-L2", values={"learned_on": date(2024, 5, 9)})
     write(bench, "TRN-L3", values={"subsystem_kinds": [], "always": True})
     groups = editor.get(EYES).context["groups"]
-    shown = [(group.subsystem and group.subsystem.key, [row.key for row in group.rows]) for group in groups]
-    assert shown == [("RLD", ["TRN-L1"]), (None, ["TRN-L3"])]
+    shown = [([one.key for one in group.subsystems], [row.key for row in group.rows]) for group in groups]
+    assert shown == [(["RLD"], ["TRN-L1"]), ([], ["TRN-L3"])]
     lines = editor.get(CSV + "?since=drawn").content.decode().splitlines()
     assert [line.split(",")[0] for line in lines] == ["lesson", "TRN-L1", "TRN-L3"]
 

@@ -55,9 +55,9 @@ class ReviewPage:
 
 @dataclass(frozen=True)
 class Group:
-    """The lessons about one subsystem; without a subsystem, about the whole board."""
+    """The lessons about the same subsystems; without any, about the whole board."""
 
-    subsystem: Subsystem | None
+    subsystems: Sequence[Subsystem]
     rows: Sequence[OfferedLesson]
 
 
@@ -212,13 +212,17 @@ def todays_eyes(request: HttpRequest, slug: str, label: str) -> HttpResponse:
 
 
 def _groups(revision: Revision, rows: Sequence[OfferedLesson]) -> list[Group]:
-    """Return the lessons about each subsystem, then those about the whole board. Three queries."""
-    groups = [
-        Group(one, [row for row in rows if one.key in row.subsystems])
-        for one in subsystems_of(revision.project)
-    ]
-    groups.append(Group(None, [row for row in rows if not row.subsystems]))
-    return [group for group in groups if group.rows]
+    """Return the lessons about the same subsystems together, in their order; the whole board comes last.
+
+    Three queries.
+    """
+    subsystems = list(subsystems_of(revision.project))
+    order = {one.key: place for place, one in enumerate(subsystems)}
+    about: dict[tuple[int, ...], list[OfferedLesson]] = {}
+    for row in rows:
+        about.setdefault(tuple(sorted(order[key] for key in row.subsystems)), []).append(row)
+    places = sorted(about, key=lambda found: (not found, found))
+    return [Group([subsystems[one] for one in found], about[found]) for found in places]
 
 
 @signed_in
