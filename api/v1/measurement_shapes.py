@@ -6,7 +6,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from api.numbers import number, number_in
+from api.numbers import moment, number, number_in
 from api.schema import ProblemShape
 from api.shapes import LARGEST_ID, Float, Moment, Name, Numeral, Shape, Text
 from api.v1.readings import LONGEST_TEXT, MOST_REPEATS
@@ -174,13 +174,13 @@ def _recorded(measurement: Measurement) -> dict[str, Any]:
     withdrawn = None
     if measurement.is_withdrawn:
         withdrawn = {
-            "at": measurement.withdrawn_at,
+            "at": moment(measurement.withdrawn_at),
             "by": withdrawn_by.username if withdrawn_by else None,
             "because": measurement.withdrawn_because,
         }
     return {
-        "taken_at": measurement.taken_at,
-        "recorded_at": measurement.recorded_at,
+        "taken_at": moment(measurement.taken_at),
+        "recorded_at": moment(measurement.recorded_at),
         "recorded_by": by.username if by else None,
         "via": measurement.via,
         "withdrawn": withdrawn,

@@ -21,6 +21,7 @@ from logbook.bench.commands.values import (
 from logbook.bench.models import BenchSession, Instrument, InstrumentRange, Measurement, Target, TargetIssue
 from logbook.bench.translate import evaluation_of_reading, judgement_of
 from logbook.boards.models import Board
+from logbook.common.bulk import unsaved
 from logbook.common.changes import Actor
 from logbook.common.errors import InvalidInputError
 from logbook.core.errors import CoreError
@@ -60,7 +61,8 @@ def build_measurement(
     instrument = catalogue.instrument(item.instrument)
     read, repeats = read_repeated(item, issue)
     stated = _uncertainty(item, read, repeats, instrument)
-    measurement = Measurement(
+    measurement = unsaved(
+        Measurement,
         project=project,
         board=board,
         target=target,
@@ -69,7 +71,9 @@ def build_measurement(
         recorded_by=actor.user,
         via=actor.via,
         instrument=instrument,
+        instrument_range=stated.range,
         bench_session=session,
+        withdrawn_by=None,
         key=key_of(item, identity_required=identity_required),
         content_digest=content_digest_of(item),
         **_given(item, session, moment),
@@ -133,7 +137,7 @@ def _given(item: ReadingInput, session: BenchSession | None, moment: datetime) -
 
 def _value_fields(read: ReadValue) -> dict[str, object]:
     fields: dict[str, object] = {
-        "outcome": read.outcome,
+        "outcome": str(read.outcome),
         "text": read.text,
         "trials": read.trials,
         "unit": read.unit.symbol,
@@ -202,7 +206,6 @@ def _uncertainty_fields(stated: Stated, read: ReadValue) -> dict[str, object]:
         "degrees_of_freedom": stated.degrees_of_freedom,
         "uncertainty_base": float(base / stated.factor),
         "uncertainty_from": stated.source,
-        "instrument_range": stated.range,
     }
 
 
@@ -214,7 +217,7 @@ def _judged(measurement: Measurement) -> Measurement:
         judgement = judgement_of(measurement.issue, measurement)
     except CoreError as error:
         raise InvalidInputError.from_core(error.where or "value", error) from error
-    measurement.verdict = judgement.verdict or ""
+    measurement.verdict = judgement.verdict.value if judgement.verdict else ""
     measurement.rule = judgement.rule
     measurement.reason = judgement.reason[:300]
     measurement.conformance_probability = judgement.conformance_probability

@@ -11,6 +11,7 @@ from logbook.bench.commands.reading import ReadingInput
 from logbook.common.errors import InvalidInputError
 
 LONGEST_KEY = 80
+_ENCODER = json.JSONEncoder(sort_keys=True, ensure_ascii=False, default=str)
 
 
 def key_of(item: ReadingInput, *, identity_required: bool) -> str:
@@ -69,8 +70,7 @@ def content_digest_of(item: ReadingInput) -> str:
     if item.repeats:
         # Only then, so that what was recorded without repeats keeps the digest it has.
         content["repeats"] = [str(value) for value in item.repeats]
-    text = json.dumps(content, sort_keys=True, ensure_ascii=False, default=str)
-    return hashlib.sha256(text.encode()).hexdigest()
+    return hashlib.sha256(_ENCODER.encode(content).encode()).hexdigest()
 
 
 def _or_empty(value: object) -> str:

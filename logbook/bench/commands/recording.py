@@ -17,7 +17,7 @@ from logbook.bench.commands.storable import refusal_of
 from logbook.bench.models import Measurement
 from logbook.boards.models import Board
 from logbook.common import clock
-from logbook.common.bulk import insert_rows, next_ids
+from logbook.common.bulk import any_of, insert_rows, next_ids
 from logbook.common.changes import Actor
 from logbook.common.errors import ConflictError, DomainError, NotAllowedError
 from logbook.projects.models import Project
@@ -145,7 +145,7 @@ def _settle(fresh: Sequence[Measurement]) -> dict[int, Recorded]:
 
 def _already_recorded(fresh: Sequence[Measurement]) -> dict[tuple[int, str], Measurement]:
     rows = Measurement.objects.filter(
-        project_id__in={one.project_id for one in fresh}, key__in=[one.key for one in fresh]
+        project_id__in={one.project_id for one in fresh}, key__in=any_of([one.key for one in fresh])
     ).select_related("project", "board", "target", "issue", "instrument", "recorded_by", "withdrawn_by")
     return {(row.project_id, row.key): row for row in rows}
 

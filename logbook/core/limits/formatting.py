@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from functools import lru_cache
 
 from logbook.core.limits.limits import Limits
 from logbook.core.quantities import EXACT, canonical_text
@@ -33,7 +34,7 @@ def format_limits(limits: Limits) -> str:
     if limits.trials is not None:
         return _trials_text(limits)
     if limits.low is not None and limits.high is not None:
-        numbers = _range_text(limits.low, limits.high, is_single=limits.unit.is_count)
+        numbers = _range_text(str(limits.low), str(limits.high), is_single=limits.unit.is_count)
     elif limits.low is not None:
         numbers = f"≥ {canonical_text(limits.low)}"
     else:
@@ -54,8 +55,13 @@ def _trials_text(limits: Limits) -> str:
     return f"{canonical_text(limits.low)} … {canonical_text(limits.high)} of {limits.trials}"
 
 
-def _range_text(low: Decimal, high: Decimal, *, is_single: bool) -> str:
-    """Write both bounds with equally many decimals, so that they line up in a table."""
+@lru_cache(maxsize=4096)
+def _range_text(low_text: str, high_text: str, *, is_single: bool) -> str:
+    """Write both bounds with equally many decimals, so that they line up in a table.
+
+    Kept by their digits: the reason of every verdict holds them, and equal numbers may differ in digits.
+    """
+    low, high = Decimal(low_text), Decimal(high_text)
     if is_single and low == high:
         return canonical_text(low)
     last_place = min(int(low.as_tuple().exponent), int(high.as_tuple().exponent), 0)

@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterable, Mapping
+from decimal import Decimal
+
 from logbook.core.errors import QuantityError
 
 LONGEST_TEXT = 100
+# Most of what a script sends needs no other spelling: visible signs of ASCII without a blank.
+_PLAIN = re.compile("[!-~]+")
 
 _SAME_SIGN = str.maketrans(
     {
@@ -21,21 +27,60 @@ _SAME_SIGN = str.maketrans(
 )
 
 
-def quoted(text: object) -> str:
-    """Return what was given, short enough and plain enough for a message.
+_MOST_SHOWN = 40
+
+
+def shown(given: object) -> str:
+    """Return what was given, short enough and plain enough to be told.
 
     Parameters
     ----------
-    text : object
-        Anything; only text is shown, of anything else its type.
+    given : object
+        Anything; text and numbers are shown, of anything else only what it is, in a word.
 
     Returns
     -------
     str
-        At most 40 characters of it in quotation marks.
+        At most 40 characters of it; control characters become blanks.
+
+    Examples
+    --------
+    >>> shown("3.3 V"), shown(None), shown([1, 2])
+    ('3.3 V', 'nothing', 'a list')
     """
-    shown = text[:40] if isinstance(text, str) else str(type(text).__name__)
-    return repr(shown) + ("…" if isinstance(text, str) and len(text) > 40 else "")
+    if isinstance(given, bool):
+        return "true" if given else "false"
+    if isinstance(given, int | float | Decimal):
+        given = str(given)
+    if isinstance(given, str):
+        plain = "".join(sign if sign.isprintable() else " " for sign in given[:_MOST_SHOWN])
+        return plain + ("…" if len(given) > _MOST_SHOWN else "")
+    if given is None:
+        return "nothing"
+    return (
+        "an object" if isinstance(given, Mapping) else "a list" if isinstance(given, Iterable) else "a thing"
+    )
+
+
+def quoted(given: object) -> str:
+    """Return what was given for a sentence: text in quotation marks, anything else in a word.
+
+    Parameters
+    ----------
+    given : object
+        Anything.
+
+    Returns
+    -------
+    str
+        See `shown`.
+
+    Examples
+    --------
+    >>> quoted("bananas")
+    "'bananas'"
+    """
+    return f"'{shown(given)}'" if isinstance(given, str) else shown(given)
 
 
 def cleaned(text: str, *, where: str = "", longest: int = LONGEST_TEXT) -> str:
@@ -61,22 +106,24 @@ def cleaned(text: str, *, where: str = "", longest: int = LONGEST_TEXT) -> str:
         When the input is no text, is empty, is too long, or holds control characters.
     """
     if not isinstance(text, str):
-        raise QuantityError("Text was expected.", given=quoted(text), allowed="text", where=where)
+        raise QuantityError("Text was expected.", given=shown(text), allowed="text", where=where)
     if len(text) > longest:
         raise QuantityError(
             f"{quoted(text)} has {len(text)} characters; at most {longest} are read.",
-            given=quoted(text),
+            given=shown(text),
             allowed=f"at most {longest} characters",
             where=where,
         )
+    if _PLAIN.fullmatch(text):
+        return text
     plain = text.strip(" \t\r\n").translate(_SAME_SIGN)
     plain = " ".join(part for part in plain.split(" ") if part)
     if not plain:
-        raise QuantityError("Nothing was given.", given=quoted(text), allowed="a value", where=where)
+        raise QuantityError("Nothing was given.", given=shown(text), allowed="a value", where=where)
     if not plain.isprintable():
         raise QuantityError(
             f"{quoted(text)} holds characters that cannot be printed.",
-            given=quoted(text),
+            given=shown(text),
             allowed="printable characters",
             where=where,
         )

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 from types import MappingProxyType
 
 from logbook.core.errors import QuantityError
 from logbook.core.quantities.decimals import EXACT
-from logbook.core.quantities.spelling import cleaned, quoted
+from logbook.core.quantities.spelling import cleaned, quoted, shown
 from logbook.core.quantities.unit_table import (
     COUNT_WORDS,
     ENGINEERING_PREFIXES,
@@ -155,8 +156,12 @@ def unit_named(text: str) -> Unit:
     >>> unit_named("kohm").symbol, unit_named("uVrms").symbol
     ('kΩ', 'µVrms')
     """
-    if isinstance(text, str) and text.strip(" ") == "":
-        return DIMENSIONLESS
+    if isinstance(text, str):
+        exact = _NAMES.get(text)
+        if exact is not None:
+            return exact
+        if text.strip(" ") == "":
+            return DIMENSIONLESS
     plain = cleaned(text, where="unit", longest=LONGEST_UNIT)
     found = find_unit(plain)
     if found is None:
@@ -182,12 +187,24 @@ def unknown_unit(text: str, *, where: str) -> QuantityError:
     hint = ""
     if text.startswith("K") and find_unit("k" + text[1:]) is not None:
         hint = f" Kilo is a small k: k{text[1:]}."
+    elif likely := _of_other_case(text):
+        hint = f" {likely} is: small and capital letters count."
     return QuantityError(
         f"{quoted(text)} is not a unit the logbook knows.{hint}",
-        given=quoted(text),
+        given=shown(text),
         allowed="a unit such as V, mA, kΩ, MHz, µVrms, dBFS, %, ppm; m is milli and M is mega",
         where=where,
     )
+
+
+def _of_other_case(text: str) -> str:
+    """Return the one unit that differs in the case of letters only, but not in its prefix: m is no M."""
+    alike = {
+        unit.symbol
+        for name, unit in _NAMES.items()
+        if name.lower() == text.lower() and (len(name) == 1 or name[0] == text[0] or name[0] not in "mM")
+    }
+    return alike.pop() if len(alike) == 1 else ""
 
 
 def as_unit(unit: Unit | str) -> Unit:
@@ -242,5 +259,10 @@ def engineering_family(unit: Unit) -> tuple[Unit, ...]:
     tuple of Unit
         Smallest first; only the unit itself where it takes no prefix.
     """
-    family = _FAMILIES.get(unit.root, {})
+    return _engineering_family(unit.root)
+
+
+@lru_cache
+def _engineering_family(root: str) -> tuple[Unit, ...]:
+    family = _FAMILIES.get(root, {})
     return tuple(family[prefix] for prefix in ENGINEERING_PREFIXES if prefix in family)
