@@ -11,6 +11,7 @@ from django.test import Client
 from pytest_django import DjangoAssertNumQueries
 
 from logbook.bench.models import Target
+from logbook.findings.commands import record_finding
 from logbook.lessons.commands import answer_lesson
 from logbook.lessons.models import Lesson, LessonAnswer
 from logbook.lessons.queries.lists import state_of
@@ -214,6 +215,18 @@ def test_todays_eyes_group_what_is_new_by_subsystem(editor: Client, bench: Bench
     assert shown == [(["RLD"], ["TRN-L1"]), ([], ["TRN-L3"])]
     lines = editor.get(CSV + "?since=drawn").content.decode().splitlines()
     assert [line.split(",")[0] for line in lines] == ["lesson", "TRN-L1", "TRN-L3"]
+
+
+def test_a_finding_leads_to_what_was_learned_from_it(editor: Client, bench: Bench) -> None:
+    finding = record_finding(
+        actor=bench.actor, project=bench.project, key="F-01", title="low", subsystem=bench.subsystem
+    )
+    assert (
+        "/lessons/new/?project=tern&amp;finding=F-01" in editor.get("/p/tern/findings/F-01/").content.decode()
+    )
+    write(bench, "TRN-L2", values={"finding": finding})
+    assert "/lessons/TRN-L2/" in editor.get("/p/tern/findings/F-01/").content.decode()
+    assert "/p/tern/findings/F-01/" in editor.get("/lessons/TRN-L2/").content.decode()
 
 
 def test_the_list_is_filtered_and_exported(editor: Client) -> None:

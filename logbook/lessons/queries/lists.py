@@ -11,6 +11,7 @@ from django.db.models import Case, IntegerField, OuterRef, Q, QuerySet, Subquery
 from logbook.accounts.models import User
 from logbook.bench.models import Target
 from logbook.common.errors import InvalidInputError, NotAllowedError, NotFoundError
+from logbook.findings.models import Finding
 from logbook.lessons.choices import STANDING, Firmness
 from logbook.lessons.models import Lesson, LessonAnswer, LessonEvent, LessonTarget
 from logbook.projects.choices import MAY
@@ -179,6 +180,6 @@ def targets_from(lesson: Lesson, user: User) -> list[Target]:
     return [link.target for link in links.select_related("target__project").order_by("id")]
 
 
-def lessons_of_finding(finding_id: int, user: User) -> list[Lesson]:
+def lessons_of(finding: Finding, user: User) -> list[Lesson]:
     """Return the lessons learned from a finding. One query."""
-    return list(readable_by(user).filter(finding=finding_id).order_by("key"))
+    return list(readable_by(user).filter(finding=finding).order_by("key"))

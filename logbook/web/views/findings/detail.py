@@ -21,7 +21,9 @@ from logbook.evidence.queries.pictures import places_of
 from logbook.findings.commands import move_finding
 from logbook.findings.models import Finding, FindingEvent
 from logbook.findings.queries import evidence_of_finding, finding_of, life_of, results_of
-from logbook.web.access import ProjectPage, actor_of, project_page, signed_in
+from logbook.lessons.models import Lesson
+from logbook.lessons.queries.lists import lessons_of
+from logbook.web.access import ProjectPage, actor_of, person, project_page, signed_in
 from logbook.web.forms.fields import add_problems
 from logbook.web.forms.findings import EvidenceChoiceForm, StepForm
 from logbook.web.rendering import show
@@ -56,6 +58,7 @@ class FindingPage:
     targets: Sequence[TargetLine]
     evidence: Sequence[Evidence]
     places: Sequence[Placing]
+    lessons: Sequence[Lesson]
     step: forms.Form | None
     attach: forms.Form | None
 
@@ -81,6 +84,7 @@ def _answer(
         targets=_target_lines(finding),
         evidence=evidence_of_finding(finding),
         places=list(places_of(frame.project, PlacingKind.FINDING, finding.key)),
+        lessons=lessons_of(finding, person(request)),
         step=step if frame.may_record else None,
         attach=EvidenceChoiceForm(project=frame.project) if frame.may_record else None,
     )
