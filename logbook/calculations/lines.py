@@ -18,6 +18,11 @@ _VALUE = re.compile(r"([+-]?[0-9.][^\s±%]*(?: *(?![0-9+\-±])[^\s0-9±][^\s±]*
 _RANGE = re.compile(r"(.+?)\s*(?:\bto\b|\.\.)\s*(.+)")
 _TEMPCO = re.compile(r".*(?:ppm|%) ?/ ?(?:K|°C)")
 _BOTH_WAYS = re.compile(r"(?:±|\+/-|\+-)\s*")
+_DECIMAL_COMMA = re.compile(r"\d,\d[^\s,]*")
+# What belongs into a piece of its own, written after a value without the comma between them.
+_JOINED = re.compile(
+    r"\s((?:[\d.]+ *(?:ppm|%) ?/ ?(?:K|°C)|reference |[-+]?[\d.]+ *(?:°C)? *(?:to|\.\.) *.*°C).*)$"
+)
 _DEGREES = re.compile(r".*°C")
 
 
@@ -68,7 +73,14 @@ def part_text(part: Mapping[str, Any]) -> str:
 
 
 def _part(number: int, text: str) -> dict[str, Any]:
-    first, *others = (piece.strip() for piece in text.split(","))
+    comma = _DECIMAL_COMMA.search(text)
+    if comma:
+        pointed = comma[0].replace(",", ".")
+        raise _unreadable(number, f"holds a decimal comma; write {pointed} (commas part the pieces)", text)
+    first, *others = pieces = [piece.strip() for piece in text.split(",")]
+    joined = next(filter(None, map(_JOINED.search, pieces)), None)
+    if joined:
+        raise _unreadable(number, f"needs a comma before '{joined[1]}'", text)
     part = _valued(number, first)
     degrees: dict[str, str] = {}
     for piece in others:
@@ -82,7 +94,7 @@ def _part(number: int, text: str) -> dict[str, Any]:
         elif _TEMPCO.fullmatch(piece):
             part["tempco"] = piece
         else:
-            raise _unreadable(number, f"has {piece!r}, which is no range, coefficient or reference", text)
+            raise _unreadable(number, f"has '{piece}', which is no range, coefficient or reference", text)
     return {**part, "temperature": degrees} if degrees else part
 
 

@@ -29,7 +29,6 @@ from logbook.core.tolerance import (
 )
 
 MOST_PARTS = 50
-MOST_SAMPLES = 2_000_000
 KEPT_DIGITS = 12
 # Of a double's 15 to 17 digits, those that its last few roundings leave alone.
 SURE_DIGITS = 14
@@ -93,10 +92,6 @@ def computed(asked: StackAsked) -> StackUp:
     InvalidInputError
         Naming the field that cannot be accepted.
     """
-    if asked.samples > MOST_SAMPLES:
-        raise InvalidInputError.of(
-            "samples", "these are too many samples", given=asked.samples, allowed=f"up to {MOST_SAMPLES}"
-        )
     parts = read_parts(asked.parts)
     try:
         return stack_up(asked.formula, parts, unit=asked.unit, samples=asked.samples, seed=asked.seed)

@@ -116,7 +116,7 @@ def _opened(path: Path) -> Iterator[Image.Image]:
     try:
         image = _open(path)
     except (Image.DecompressionBombWarning, Image.DecompressionBombError) as error:
-        raise _too_many("more") from error
+        raise _too_many() from error
     except (UnidentifiedImageError, OSError, ValueError, SyntaxError) as error:
         message = "the picture cannot be read: it is damaged or of another format"
         allowed = ", ".join(formats())
@@ -135,10 +135,12 @@ def _open(path: Path) -> Image.Image:
     try:
         return Image.open(io.BytesIO(heic.ppm_of(path, MOST_PIXELS)), formats=[DECODED])
     except OverflowError as error:
-        raise _too_many("more") from error
+        raise _too_many() from error
 
 
-def _too_many(found: str) -> InvalidInputError:
+def _too_many(found: str = "") -> InvalidInputError:
+    """Return the error of a picture too large; what a decoder gave up on has no size to be told."""
     allowed = f"up to {MOST_PIXELS // 1_000_000} million pixels"
-    message = f"the picture has too many pixels ({found}); scale it down first"
+    size = f" ({found})" if found else ""
+    message = f"the picture has too many pixels{size}; scale it down first"
     return InvalidInputError.of("file", message, given=found, allowed=allowed, code="too_many_pixels")

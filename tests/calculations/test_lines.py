@@ -54,3 +54,18 @@ def test_it_names_the_line_it_cannot_read(line: str) -> None:
 
 def test_plain_numbers_keep_the_unit_of_their_part() -> None:
     assert lines_of_parts({"v": {"nominal": "0.8", "unit": "V", "tolerance": "1 %"}}) == "v = 0.8 V ± 1 %"
+
+
+@pytest.mark.parametrize(
+    ("line", "hint"),
+    [
+        ("r = 4,7k 1 %", "holds a decimal comma; write 4.7k"),
+        ("r = 10k 1 % 100 ppm/K", "needs a comma before '100 ppm/K'"),
+        ("r = 10k 1 %, 100 ppm/K, -40 to 85 °C reference 25 °C", "needs a comma before 'reference 25 °C'"),
+        ("r = 10k reference 25 °C", "needs a comma before 'reference 25 °C'"),
+    ],
+)
+def test_a_comma_too_many_or_too_few_is_named(line: str, hint: str) -> None:
+    with pytest.raises(InvalidInputError) as refused:
+        parts_of_lines(line)
+    assert hint in refused.value.problems[0].message

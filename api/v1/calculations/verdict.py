@@ -68,7 +68,11 @@ class VerdictAnswer(serializers.Serializer[Any]):
     unit = serializers.CharField()
     conformance_probability = Float(allow_null=True, required=True)
     margin = Float(allow_null=True, required=True)
-    test_uncertainty_ratio = Float(allow_null=True, required=True)
+    test_uncertainty_ratio = Float(
+        allow_null=True,
+        required=True,
+        help_text="(high - low) / (4 u), wherever the value lies; ``reason`` sets the margin against U.",
+    )
     decidable = serializers.BooleanField()
 
 

@@ -44,7 +44,7 @@ class Need:
     def __post_init__(self) -> None:
         if self.found and self.found not in VERDICTS:
             raise BenchPlanError(
-                f"{self.found!r} is no verdict.",
+                f"'{self.found}' is no verdict.",
                 given=self.found,
                 allowed=", ".join(sorted(VERDICTS)),
                 where=f"prerequisite {self.target}",

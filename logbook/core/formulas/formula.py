@@ -176,8 +176,8 @@ class Formula:
         if missing:
             raise FormulaError(
                 f"The formula names {', '.join(missing)}, which is not among the parts.",
-                given=", ".join(list(given)[:20]),
-                allowed=", ".join(self.names),
+                given=", ".join(missing),
+                allowed=", ".join(list(given)[:20]) or "a part of that name",
                 where="formula",
             )
 

@@ -89,7 +89,7 @@ class _Reader:
 
     def _expect(self, sign: str) -> None:
         if not self._took(sign):
-            raise self._unexpected(f"{sign!r}")
+            raise self._unexpected(f"'{sign}'")
 
     def _unexpected(self, allowed: str = "a sign + - * / ** or the end") -> Exception:
         token = self._next

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from logbook.core.errors import FormulaError
-from logbook.core.quantities.spelling import quoted
+from logbook.core.quantities.spelling import quoted, shown
 
 LONGEST_FORMULA = 500
 LONGEST_NAME = 40
@@ -77,7 +77,7 @@ def tokens_of(text: str) -> list[Token]:
         + - * / ** ^ ( ) and comma.
     """
     if not isinstance(text, str):
-        raise refusal("A formula is text.", given=quoted(text), allowed="text")
+        raise refusal("A formula is text.", given=shown(text), allowed="text")
     if len(text) > LONGEST_FORMULA:
         raise refusal(
             f"The formula has {len(text)} characters; at most {LONGEST_FORMULA} are read.",
@@ -103,7 +103,7 @@ def _token_at(plain: str, at: int) -> Token:
     match = _TOKEN.match(plain, at)
     if match is None:
         raise refusal(
-            f"{plain[at]!r} has no meaning in a formula.",
+            f"{quoted(plain[at])} has no meaning in a formula.",
             given=plain[at],
             allowed="numbers, names, + - * / ** ^ ( ) and comma",
             place=at + 1,

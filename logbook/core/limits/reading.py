@@ -21,6 +21,7 @@ from logbook.core.quantities import (
     decimal_of,
     parse_quantity,
 )
+from logbook.core.quantities.spelling import quoted
 
 _ALLOWED = "such as 3.3 V ± 5 %, 4.75 V to 5.25 V, >= 90 dB, 0 errors, 100 of 100, yes"
 _OF = re.compile(r"(≤|≥)? ?([0-9]{1,18}) of ([0-9]{1,18})")
@@ -32,7 +33,7 @@ _BARE_NUMBER = re.compile(r"[+-]?[0-9.]+(?:[eE][+-]?[0-9]+)?")
 
 
 def _refused(text: str, reason: str, where: str) -> LimitError:
-    return LimitError(f"{text!r} {reason}", given=text, allowed=_ALLOWED, where=where)
+    return LimitError(f"{quoted(text)} {reason}", given=text, allowed=_ALLOWED, where=where)
 
 
 def _one_spelling(text: str, where: str) -> str:

@@ -14,7 +14,7 @@ from types import MappingProxyType
 
 from logbook.core.errors import PreferredValueError
 from logbook.core.quantities import EXACT
-from logbook.core.quantities.spelling import quoted
+from logbook.core.quantities.spelling import quoted, shown
 
 # Members of E24 (by their place in it) and of E192 that differ from the rounded geometric value; the
 # thinner series take every second, fourth, ... member and so inherit them (IEC 60063:2015).
@@ -64,7 +64,7 @@ def checked_series(name: str) -> str:
     if plain not in _USUAL_TOLERANCE:
         raise PreferredValueError(
             f"{quoted(name)} is not a series of preferred values.",
-            given=quoted(name),
+            given=shown(name),
             allowed=", ".join(SERIES_NAMES),
             where="series",
         )

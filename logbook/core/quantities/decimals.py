@@ -11,7 +11,7 @@ import re
 from decimal import Decimal
 
 from logbook.core.errors import QuantityError
-from logbook.core.quantities.spelling import cleaned, quoted
+from logbook.core.quantities.spelling import cleaned, quoted, shown
 
 # 64 typed digits times a 50-digit unit factor, with room to spare.
 EXACT = decimal.Context(
@@ -25,7 +25,7 @@ _ALLOWED = "digits with one decimal point, such as -3.298 or 1.2e-9"
 
 
 def _refusal(text: str, reason: str, where: str) -> QuantityError:
-    return QuantityError(f"{quoted(text)} {reason}", given=quoted(text), allowed=_ALLOWED, where=where)
+    return QuantityError(f"{quoted(text)} {reason}", given=shown(text), allowed=_ALLOWED, where=where)
 
 
 def _reason_against(plain: str) -> str:
@@ -109,7 +109,7 @@ def decimal_of(value: int | float | Decimal | str, *, where: str = "") -> Decima
     if isinstance(value, str):
         return parse_number(value, where=where)
     if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
-        raise QuantityError("A number was expected.", given=quoted(value), allowed=_ALLOWED, where=where)
+        raise QuantityError("A number was expected.", given=shown(value), allowed=_ALLOWED, where=where)
     if isinstance(value, int) and value.bit_length() > 4 * LARGEST_EXPONENT:
         raise _refusal("a whole number", f"is beyond 1e{LARGEST_EXPONENT}.", where)
     # A NumPy float prints its type as well, so the built-in float is asked for its digits.

@@ -12,7 +12,7 @@ from logbook.core.quantities.conversion import mismatch
 from logbook.core.quantities.decimals import EXACT, parse_number
 from logbook.core.quantities.letter_codes import read_letter_code
 from logbook.core.quantities.quantity import Quantity
-from logbook.core.quantities.spelling import cleaned, quoted
+from logbook.core.quantities.spelling import cleaned, quoted, shown
 from logbook.core.quantities.units import (
     DIMENSIONLESS,
     Unit,
@@ -67,7 +67,7 @@ def unit_of_kind(kind: str, *, where: str = "kind") -> Unit:
     if not isinstance(kind, str) or kind not in KINDS:
         raise QuantityError(
             f"{quoted(kind)} is not a kind of quantity.",
-            given=quoted(kind),
+            given=shown(kind),
             allowed=", ".join(KINDS),
             where=where,
         )
@@ -187,7 +187,10 @@ def read_value(
 def _refusal(plain: str, number: str, unit_text: str, expected: Unit | None, where: str) -> QuantityError:
     """Return the error that names the likeliest slip."""
     if "," in plain:
-        reason = "holds a comma, which is ambiguous (decimal or thousands); write a point: 1.5."
+        pointed, joined = plain.replace(",", "."), plain.replace(",", "")
+        reason = f"holds a comma, which is ambiguous (decimal or thousands); write {pointed} or {joined}."
+    elif re.match(r"[+-]?[0-9]*\.[0-9]*\.", plain):
+        reason = "has more than one decimal point; write one number, such as 1.23."
     elif re.match(r"[+-]?[0-9.]+[ '_][0-9]", plain):
         reason = "holds a thousands separator; write the digits without one: 12000."
     elif not number:
@@ -198,7 +201,7 @@ def _refusal(plain: str, number: str, unit_text: str, expected: Unit | None, whe
         return unknown_unit(unit_text, where=where)
     return QuantityError(
         f"{quoted(plain)} {reason}",
-        given=quoted(plain),
+        given=shown(plain),
         allowed="a number and a unit, such as 3.298 V, 4.7 kΩ, 100 nF, -98 dBV",
         where=where,
     )

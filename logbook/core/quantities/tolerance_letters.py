@@ -14,7 +14,7 @@ from decimal import Decimal
 from types import MappingProxyType
 
 from logbook.core.errors import PreferredValueError, QuantityError
-from logbook.core.quantities.spelling import quoted
+from logbook.core.quantities.spelling import quoted, shown
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +77,7 @@ def tolerance_of_letter(letter: str) -> LetterTolerance:
     if not isinstance(letter, str) or letter not in LETTER_TOLERANCES:
         raise PreferredValueError(
             f"{quoted(letter)} is not a tolerance letter.",
-            given=quoted(letter),
+            given=shown(letter),
             allowed=", ".join(LETTER_TOLERANCES),
             where="tolerance letter",
         )

@@ -81,7 +81,7 @@ def probability_of_finding(state: FindingState | str, base: float) -> Probabilit
     """
     if state not in list(FindingState):
         allowed = ", ".join(FindingState)
-        message = f"a finding is never {str(state)!r}."
+        message = f"a finding is never '{state}'."
         raise RiskError(message, given=str(state), allowed=allowed, where="state")
     if not 0 <= base <= 1:
         message = f"{base} is no probability."

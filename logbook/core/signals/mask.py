@@ -17,6 +17,7 @@ from logbook.core.signals.arrays import Floats, finite_series
 Interpolation = Literal["log", "linear"]
 MaskRow = tuple[float, float | None, float | None]
 MAX_POINTS = 1_000
+MASK_POINT = "position, lower limit, upper limit, such as 20, -0.5, 0.5; - for no limit"
 _NONE = {"", "-", "–", "none"}
 
 
@@ -39,7 +40,10 @@ class Mask:
     def __post_init__(self) -> None:
         if not 2 <= len(self.rows) <= MAX_POINTS:
             raise SignalError(
-                f"A mask has {len(self.rows)} points.", allowed=f"2 to {MAX_POINTS}", where="mask"
+                f"A mask has {len(self.rows)} points.",
+                given=str(len(self.rows)),
+                allowed=f"2 to {MAX_POINTS} points, one a line: {MASK_POINT}",
+                where="mask",
             )
         if self.interpolation not in ("log", "linear"):
             raise SignalError(
@@ -240,11 +244,14 @@ def parse_mask(source: str | Sequence[Sequence[float | None]], interpolation: In
 def _row(cells: list[Any], where: str) -> MaskRow:
     if len(cells) != 3:
         raise SignalError(
-            f"A point of a mask has {len(cells)} parts.", allowed="position, lower, upper", where=where
+            f"A point of a mask has {len(cells)} parts.",
+            given=", ".join(str(cell) for cell in cells)[:40],
+            allowed=MASK_POINT,
+            where=where,
         )
     position, low, high = (_limit(cell, where) for cell in cells)
     if position is None:
-        raise SignalError("A point of a mask has a position.", where=where)
+        raise SignalError("A point of a mask has a position.", allowed=MASK_POINT, where=where)
     return position, low, high
 
 

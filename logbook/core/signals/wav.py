@@ -65,7 +65,10 @@ def read_wav(
         raise SignalError(f"The file has {len(data)} bytes.", allowed=f"up to {max_bytes}", where="file")
     if len(data) < 12 or data[:4] not in (b"RIFF", b"RF64") or data[8:12] != b"WAVE":
         raise SignalError(
-            "The file is no WAV file.", given=repr(data[:12]), allowed="RIFF with WAVE", where="file"
+            "The file is no WAV file.",
+            given=data[:12].decode("ascii", "replace"),
+            allowed="RIFF with WAVE",
+            where="file",
         )
     form, start, claimed = _chunks(data)
     if not 0 < form.channels <= max_channels:

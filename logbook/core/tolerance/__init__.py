@@ -8,7 +8,7 @@ from logbook.core.tolerance.corners import corner_extremes
 from logbook.core.tolerance.extremes import Extreme, extreme_values
 from logbook.core.tolerance.linearity import linear_misfit, why_not_linear
 from logbook.core.tolerance.margins import Fit, fit_within
-from logbook.core.tolerance.monte_carlo import MonteCarlo, simulate
+from logbook.core.tolerance.monte_carlo import FEWEST_SAMPLES, MOST_SAMPLES, MonteCarlo, simulate
 from logbook.core.tolerance.parts import Part, TemperatureRange
 from logbook.core.tolerance.reading import parse_part
 from logbook.core.tolerance.stack import Band, StackUp, stack_up
@@ -16,6 +16,8 @@ from logbook.core.tolerance.terms import TermStack, stack_terms
 from logbook.core.tolerance.unit_check import UnitCheck, check_units
 
 __all__ = [
+    "FEWEST_SAMPLES",
+    "MOST_SAMPLES",
     "Band",
     "Extreme",
     "Fit",

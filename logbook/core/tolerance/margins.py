@@ -30,7 +30,9 @@ class Fit:
     def __post_init__(self) -> None:
         margins = [margin for margin in (self.margin_low, self.margin_high) if margin is not None]
         if self.inside != all(margin >= 0 for margin in margins):
-            raise ToleranceError("A band is inside where no margin is negative.", given=str(margins))
+            raise ToleranceError(
+                "A band is inside where no margin is negative.", given=", ".join(map(str, margins))
+            )
 
 
 def fit_within(low: float, high: float, *, limit_low: float | None, limit_high: float | None) -> Fit:

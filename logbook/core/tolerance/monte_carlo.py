@@ -13,7 +13,7 @@ from logbook.core.formulas import Formula
 from logbook.core.tolerance.parts import Part
 
 _CHUNK = 16_384  # stays in the cache; whole arrays are slower
-FEWEST, MOST = 1_000, 10_000_000
+FEWEST_SAMPLES, MOST_SAMPLES = 1_000, 2_000_000
 LARGEST_SEED = 2**63 - 1
 
 
@@ -96,10 +96,13 @@ def simulate(
 
 
 def _check(samples: int, seed: int, coverage: float) -> None:
-    for name, value, low, high in (("samples", samples, FEWEST, MOST), ("seed", seed, 0, LARGEST_SEED)):
+    for name, value, low, high in (
+        ("samples", samples, FEWEST_SAMPLES, MOST_SAMPLES),
+        ("seed", seed, 0, LARGEST_SEED),
+    ):
         if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
             raise ToleranceError(
-                f"{name} is a whole number from {low:,} to {high:,}.",
+                f"{name} is a whole number from {low} to {high}.",
                 given=str(value)[:40],
                 allowed=f"{low} to {high}",
                 where=name,

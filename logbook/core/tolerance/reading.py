@@ -22,7 +22,7 @@ from logbook.core.quantities import (
     parse_marked_value,
     parse_quantity,
 )
-from logbook.core.quantities.spelling import quoted
+from logbook.core.quantities.spelling import quoted, shown
 from logbook.core.tolerance.parts import Part, TemperatureRange
 
 _KEYS = ("nominal", "tolerance", "low", "high", "unit", "tempco", "temperature")
@@ -89,7 +89,7 @@ def parse_part(name: str, given: Any) -> Part:
 
 
 def _error(name: str, reason: str, given: object, allowed: str) -> ToleranceError:
-    return ToleranceError(f"{name}: {reason}.", given=quoted(given), allowed=allowed, where=name)
+    return ToleranceError(f"{name}: {reason}.", given=shown(given), allowed=allowed, where=name)
 
 
 def _check_keys(given: Mapping[str, Any], allowed: tuple[str, ...], name: str) -> None:

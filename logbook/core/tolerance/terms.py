@@ -50,6 +50,6 @@ def stack_terms(terms: Sequence[float]) -> TermStack:
     """
     if not len(terms) or not all(math.isfinite(term) for term in terms):
         raise ToleranceError(
-            "Terms are finite numbers, one at least.", given=str(list(terms))[:40], where="terms"
+            "Terms are finite numbers, one at least.", given=", ".join(map(str, terms))[:40], where="terms"
         )
     return TermStack(math.fsum(abs(term) for term in terms), math.hypot(*terms))

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from logbook.core.errors import FormulaError
-from logbook.core.quantities.spelling import quoted
+from logbook.core.quantities.spelling import quoted, shown
 from logbook.core.trade.power import POWER
 from logbook.core.trade.ready_made import ReadyMade
 from logbook.core.trade.signals import SIGNALS
@@ -41,7 +41,7 @@ def ready_made(key: str) -> ReadyMade:
     if not isinstance(key, str) or key not in READY_MADE:
         raise FormulaError(
             f"{quoted(key)} is no ready-made calculation.",
-            given=quoted(key),
+            given=shown(key),
             allowed=", ".join(READY_MADE),
             where="key",
         )

@@ -11,7 +11,7 @@ from types import MappingProxyType
 
 from logbook.core.errors import FormulaError
 from logbook.core.quantities import as_unit
-from logbook.core.quantities.spelling import quoted
+from logbook.core.quantities.spelling import quoted, shown
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +127,7 @@ def interface_figure(key: str) -> InterfaceFigure:
     if not isinstance(key, str) or key not in INTERFACE_FIGURES:
         raise FormulaError(
             f"{quoted(key)} is no figure of an interface.",
-            given=quoted(key),
+            given=shown(key),
             allowed=", ".join(INTERFACE_FIGURES),
             where="key",
         )

@@ -37,7 +37,9 @@ class ReadyPart:
 
     def __post_init__(self) -> None:
         if self.part().unit != self.unit:
-            raise FormulaError(f"{self.name} is not in {self.unit!r}.", given=self.example, where=self.name)
+            raise FormulaError(
+                f"{self.name} is not in {self.unit or 'a plain number'}.", given=self.example, where=self.name
+            )
 
     def part(self) -> Part:
         """Return the example as a part of a stack-up."""

@@ -177,7 +177,7 @@ def checked_uncertainties(values: Sequence[float]) -> NDArray[np.float64]:
     if u.ndim != 1 or not np.isfinite(u).all() or (u < 0).any():
         raise UncertaintyError(
             "A standard uncertainty is negative or not finite.",
-            given=str(list(values)),
+            given=", ".join(map(str, values))[:40],
             allowed="finite numbers, 0 or more",
             where="contributions",
         )

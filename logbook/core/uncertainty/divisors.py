@@ -53,7 +53,7 @@ def divisor(distribution: str) -> float:
         return DIVISORS[distribution]
     except KeyError:
         raise UncertaintyError(
-            f"Unknown distribution {distribution!r}.",
+            f"Unknown distribution '{distribution}'.",
             given=distribution,
             allowed=", ".join(DIVISORS),
             where="distribution",

@@ -66,7 +66,7 @@ def type_a(values: Sequence[float]) -> TypeA:
     if not all(math.isfinite(value) for value in values):
         raise UncertaintyError(
             "An observation is not a finite number.",
-            given=str(list(values)),
+            given=", ".join(map(str, values))[:40],
             allowed="finite numbers",
             where="repeats",
         )

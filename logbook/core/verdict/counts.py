@@ -119,7 +119,7 @@ def _judgement(limits: Limits, verdict: Verdict | None, reason: str) -> Judgemen
 def _require_kind(limits: Limits, kind: str) -> None:
     if limits.kind != kind:
         raise LimitError(
-            f"{limits.text!r} is a limit of kind {limits.kind}.",
+            f"'{limits.text}' is a limit of kind {limits.kind}.",
             given=limits.kind,
             allowed=kind,
             where="limits",

@@ -134,7 +134,7 @@ def judge_number(
 def _check(limits: Limits, value: Decimal, rule: str, u: Decimal | None, k: Decimal | None) -> None:
     if limits.kind != "number" or (limits.low is None and limits.high is None):
         raise LimitError(
-            f"{limits.text!r} does not limit a number.",
+            f"'{limits.text}' does not limit a number.",
             given=limits.text,
             allowed="limits of a number",
             where="limits",
@@ -144,7 +144,7 @@ def _check(limits: Limits, value: Decimal, rule: str, u: Decimal | None, k: Deci
             f"The reading is {value}.", given=str(value), allowed="a finite number", where="value"
         )
     if rule not in {"guarded", "simple"}:
-        raise DecisionError(f"Unknown rule {rule!r}.", given=rule, allowed="guarded, simple", where="rule")
+        raise DecisionError(f"Unknown rule '{rule}'.", given=rule, allowed="guarded, simple", where="rule")
     if u is not None and (not u.is_finite() or u < 0):
         raise UncertaintyError(
             f"The expanded uncertainty is {u}.",

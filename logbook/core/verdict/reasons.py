@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from decimal import ROUND_DOWN, Context, Decimal
 
 from logbook.core.limits import Limits, format_limits
-from logbook.core.quantities import Unit, canonical_text, format_quantity, without_trailing_zeros
+from logbook.core.quantities import Unit, canonical_text, convert, format_quantity, without_trailing_zeros
+from logbook.core.quantities.units import find_unit
 from logbook.core.verdict.verdicts import Verdict
 
 _SHORT = Context(prec=2, rounding=ROUND_DOWN)
 _MOST_DIGITS = 6
+_FAR_APART = 100
+_SIX_DIGITS = Context(prec=_MOST_DIGITS)
 
 
 def explain(
@@ -46,28 +50,48 @@ def explain(
     str
         The reason, without a full stop.
     """
-    place = _place(limits, margin)
+    write = _writer(limits.unit, margin, expanded_uncertainty)
+    place = _place(limits, margin, write)
     if expanded_uncertainty is None:
         return f"{place}; no stated uncertainty: judged by simple acceptance"
     if rule == "simple":
         return f"{place}; judged by simple acceptance"
-    reason = place + _beside_uncertainty(limits.unit, margin, verdict, expanded_uncertainty)
+    reason = place + _beside_uncertainty(margin, verdict, expanded_uncertainty, write)
     return reason if decidable else f"{reason}; {_undecidable(limits.unit, expanded_uncertainty, would_do)}"
 
 
-def _place(limits: Limits, margin: Decimal) -> str:
+Writer = Callable[[Decimal], str]
+
+
+def _writer(unit: Unit, *values: Decimal | None) -> Writer:
+    """Return how to write the lengths of one sentence: with one prefix, unless they lie far apart."""
+    sizes = [value.copy_abs() for value in values if value]
+    if not sizes or max(sizes) > _FAR_APART * min(sizes):
+        return lambda value: _shown(value, unit)
+    largest = _shown(max(sizes), unit).partition(" ")[2]
+    prefixed = find_unit(largest)
+    if prefixed is None or unit.logarithmic:
+        return lambda value: _shown(value, unit)
+    return lambda value: f"{_short(convert(value, unit, prefixed))} {prefixed.symbol}".rstrip()
+
+
+def _short(value: Decimal) -> str:
+    return canonical_text(without_trailing_zeros(_SIX_DIGITS.plus(value)))
+
+
+def _place(limits: Limits, margin: Decimal, write: Writer) -> str:
     if margin == 0:
         return f"exactly on a limit of {format_limits(limits)}"
     side = "inside" if margin > 0 else "outside"
-    return f"{side} {format_limits(limits)} by {_shown(margin.copy_abs(), limits.unit)}"
+    return f"{side} {format_limits(limits)} by {write(margin.copy_abs())}"
 
 
-def _beside_uncertainty(unit: Unit, margin: Decimal, verdict: Verdict, expanded: Decimal) -> str:
+def _beside_uncertainty(margin: Decimal, verdict: Verdict, expanded: Decimal, write: Writer) -> str:
     if verdict in {Verdict.CONDITIONAL_PASS, Verdict.CONDITIONAL_FAIL}:
-        return f", but within its uncertainty of {_shown(expanded, unit)} of the limit"
+        return f", but within its uncertainty of {write(expanded)} of the limit"
     if expanded == 0 or margin == 0:
         return ""
-    return f", {_times(margin.copy_abs() / expanded)} the uncertainty"
+    return f", {_times(margin.copy_abs() / expanded)} the uncertainty U = {write(expanded)}"
 
 
 def _times(ratio: Decimal) -> str:
@@ -89,5 +113,5 @@ def _shown(value: Decimal, unit: Unit) -> str:
     short = without_trailing_zeros(value)
     # Two levels in dBm differ by decibels, not by a level of so many dBm.
     of_difference = "dB" if unit.logarithmic else unit
-    digits = min(len(short.as_tuple().digits), _MOST_DIGITS)
-    return format_quantity(short, of_difference, digits=digits)
+    is_long = len(short.as_tuple().digits) > _MOST_DIGITS
+    return format_quantity(short, of_difference, digits=_MOST_DIGITS if is_long else None)

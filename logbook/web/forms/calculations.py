@@ -8,8 +8,8 @@ from django import forms
 
 from logbook.bench.models import Target
 from logbook.calculations.choices import Method
-from logbook.calculations.translate import MOST_SAMPLES
 from logbook.core.preferred import SERIES_NAMES
+from logbook.core.tolerance import FEWEST_SAMPLES, MOST_SAMPLES
 from logbook.core.trade import ReadyMade
 from logbook.projects.models import Project
 from logbook.web.forms.calculators import short_text
@@ -42,7 +42,7 @@ class StackForm(forms.Form):
         widget=forms.TextInput(attrs={**PLAIN, "placeholder": "V"}),
     )
     samples = forms.IntegerField(
-        min_value=1_000,
+        min_value=FEWEST_SAMPLES,
         max_value=MOST_SAMPLES,
         required=False,
         help_text="Of the simulation; 200 000 when left out.",

@@ -61,7 +61,7 @@ def test_it_refuses_what_is_no_plain_number(text: str, part: str) -> None:
 def test_it_names_the_place_of_a_bad_number() -> None:
     with pytest.raises(QuantityError) as caught:
         parse_number("1,5", where="value")
-    assert (caught.value.where, caught.value.given) == ("value", "'1,5'")
+    assert (caught.value.where, caught.value.given) == ("value", "1,5")
 
 
 @pytest.mark.parametrize(

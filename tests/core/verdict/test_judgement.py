@@ -63,7 +63,7 @@ def test_it_carries_the_test_uncertainty_ratio():
             "3.3 V ± 2 %",
             "3.317",
             "0.001",
-            "inside 3.234 … 3.366 V by 49 mV, 49 times the uncertainty",
+            "inside 3.234 … 3.366 V by 49 mV, 49 times the uncertainty U = 1 mV",
             id="pass",
         ),
         pytest.param(
@@ -84,7 +84,7 @@ def test_it_carries_the_test_uncertainty_ratio():
             ">= 90 dB",
             "86.01",
             "2",
-            "outside ≥ 90 dB by 3.99 dB, 1.9 times the uncertainty",
+            "outside ≥ 90 dB by 3.99 dB, 1.9 times the uncertainty U = 2 dB",
             id="never rounded up",
         ),
         pytest.param(
@@ -109,10 +109,23 @@ def test_it_carries_the_test_uncertainty_ratio():
             "undecidable: with an uncertainty of 6 mV no reading could pass; 5 mV or less would do",
             id="undecidable",
         ),
-        pytest.param("<= 30 mV", "29", "0", "inside ≤ 30 mV by 1 mV", id="U = 0"),
-        pytest.param("<= 0 dBm", "-1", "0.5", "inside ≤ 0 dBm by 1 dB, 2 times the uncertainty", id="levels"),
         pytest.param(
-            "<= 30 V", "2", "0.001", "inside ≤ 30 V by 28 V, more than 1000 times the uncertainty", id="far"
+            "<= 3 V",
+            "2.9991",
+            "0.002",
+            "inside ≤ 3 V by 0.9 mV, but within its uncertainty of 2 mV of the limit",
+            id="one prefix",
+        ),
+        pytest.param("<= 30 mV", "29", "0", "inside ≤ 30 mV by 1 mV", id="U = 0"),
+        pytest.param(
+            "<= 0 dBm", "-1", "0.5", "inside ≤ 0 dBm by 1 dB, 2 times the uncertainty U = 0.5 dB", id="levels"
+        ),
+        pytest.param(
+            "<= 30 V",
+            "2",
+            "0.001",
+            "inside ≤ 30 V by 28 V, more than 1000 times the uncertainty U = 1 mV",
+            id="far",
         ),
     ],
 )

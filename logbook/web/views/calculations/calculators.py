@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlencode
@@ -185,6 +186,7 @@ def _pairs(given: Mapping[str, Any]) -> tuple[PairLine, ...]:
         f"{usual_tolerance_percent(name) if tolerance_percent is None else tolerance_percent} %"
         for name in (given["series_top"], given["series_bottom"] or given["series_top"])
     ]
+    write = _decimals([pair.output for pair in found] + [pair.high for pair in found])
     lines = []
     for pair in found:
         top, bottom = (format_quantity(value, ohm) for value in (pair.top, pair.bottom))
@@ -192,10 +194,10 @@ def _pairs(given: Mapping[str, Any]) -> tuple[PairLine, ...]:
             PairLine(
                 top=top,
                 bottom=bottom,
-                output=f"{pair.output:.5g}",
+                output=write(pair.output),
                 error=f"{pair.error_percent:+.3f} %",
-                low=f"{pair.low:.5g}",
-                high=f"{pair.high:.5g}",
+                low=write(pair.low),
+                high=write(pair.high),
                 address=stack_address(
                     DIVIDER,
                     f"vref = {v_ref} V\nrtop = {top} {percents[0]}\nrbot = {bottom} {percents[1]}",
@@ -204,6 +206,13 @@ def _pairs(given: Mapping[str, Any]) -> tuple[PairLine, ...]:
             )
         )
     return tuple(lines)
+
+
+def _decimals(values: Sequence[float]) -> Callable[[float], str]:
+    """Return how to write values so that the largest has five digits and the points stand in line."""
+    largest = max((abs(value) for value in values), default=1.0)
+    before = math.floor(math.log10(largest)) + 1 if largest > 0 else 1
+    return f"{{:.{max(0, 5 - before)}f}}".format
 
 
 @require_safe
