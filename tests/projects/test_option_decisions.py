@@ -10,7 +10,7 @@ from logbook.common import clock
 from logbook.common.errors import InvalidInputError
 from logbook.projects.commands import add_revision, decide_option, leave_option_open
 from logbook.projects.models import Option, Revision
-from logbook.projects.queries import OptionStanding, option_standings
+from logbook.projects.queries import OptionStanding, options_of, standings_of
 from tests.boards.choices_of_tern import add_mode
 from tests.builders import Bench, build_bench
 
@@ -28,7 +28,7 @@ def child(bench: Bench) -> Revision:
 
 
 def standing(revision: Revision, until: datetime | None = None) -> OptionStanding:
-    (found,) = option_standings(revision, until=until)
+    (found,) = standings_of(options_of(revision.project), revision, until=until)
     return found
 
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 from datetime import datetime
 
 from logbook.projects.models import Option, Revision
+from logbook.projects.queries import standings_of
 
 
 def options_left_open(revision: Revision, until: datetime | None) -> tuple[Option, ...]:
-    """Return the options without a designed position on the revision, by key. One query.
+    """Return the options left open on the revision or before it, or neither decided nor drawn, by key.
 
-    What is drawn is always today's, so a past day does not change the answer.
+    Five queries. What is drawn is always today's; of decisions, those recorded until then count.
     """
-    drawn = revision.designed_positions.values("option_id")
-    options = Option.objects.filter(project_id=revision.project_id).exclude(pk__in=drawn)
-    return tuple(options.select_related("subsystem").order_by("key"))
+    options = Option.objects.filter(project_id=revision.project_id).select_related("subsystem")
+    standings = standings_of(options.order_by("key"), revision, until=until)
+    return tuple(one.option for one in standings if one.is_open)

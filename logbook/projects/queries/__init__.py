@@ -16,6 +16,7 @@ from logbook.projects.queries.option_standing import (
     option_standings,
     ordered_positions_of,
     position_in_words,
+    standings_of,
 )
 from logbook.projects.queries.options import designed_positions_of, option_named, option_of, options_of
 from logbook.projects.queries.projects import (
@@ -66,6 +67,7 @@ __all__ = [
     "revision_of",
     "revisions_of",
     "role_of",
+    "standings_of",
     "state_events_of",
     "subsystem_named",
     "subsystem_needs",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -59,18 +60,27 @@ class OptionStanding:
         return f"left open{where}{until}" + (", due now" if self.is_due else "")
 
 
-def option_standings(revision: Revision, *, until: datetime | None = None) -> list[OptionStanding]:
-    """Return every option of the project as it stands on a revision, by key. Nine queries.
+def option_standings(revision: Revision) -> list[OptionStanding]:
+    """Return every option of the project as it stands on a revision, by key. Nine queries."""
+    return standings_of(options_of(revision.project), revision)
+
+
+def standings_of(
+    options: Iterable[Option], revision: Revision, *, until: datetime | None = None
+) -> list[OptionStanding]:
+    """Return how options stand on a revision. Four queries beside that of the options, none without any.
 
     ``until`` leaves out decisions and orders recorded later; what is drawn is always today's.
     """
-    project = revision.project
-    line = lineages(project)[revision.pk]
+    asked = list(options)
+    if not asked:
+        return []
+    line = lineages(revision.project)[revision.pk]
     drawn = {row.option_id: row for row in _drawn_on(revision)}
     ordered = {row.option_id: row for row in _recorded(ordered_positions_of(revision), until)}
-    decided = _nearest(_recorded(decisions_of(project), until), line)
+    decided = _nearest(_recorded(decisions_of(revision.project), until), line)
     found = []
-    for option in options_of(project):
+    for option in asked:
         decision = decided.get(option.pk)
         is_due = decision is not None and decision.open_until_id in line
         found.append(
