@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import asdict
+from functools import partial
 from typing import Any, ClassVar
 
 from django.http import FileResponse
@@ -21,24 +23,31 @@ from api.shapes import Moment, Shape, Text, Whole, Word, checked
 from api.uploads import MULTIPART, PARSERS, File, fields_of, name_of, too_large
 from api.views import LogbookView
 from logbook.bench.commands.evidence import attach_to_measurement, attach_to_session
+from logbook.bench.queries.evidence import measurement_keyed
 from logbook.bench.queries.lists import bench_session_of, measurement_of
 from logbook.boards.queries import board_named
 from logbook.common.errors import InvalidInputError
-from logbook.evidence.choices import AnalysisState, EvidenceKind
+from logbook.evidence.choices import AnalysisState, Drawn, EvidenceKind
 from logbook.evidence.commands import add_evidence, ask_analysis
+from logbook.evidence.kinds import name_remark
 from logbook.evidence.levels import MOST_BUCKETS
 from logbook.evidence.models import Evidence
-from logbook.evidence.queries import analysis_numbered, evidence_numbered, evidence_of, view_of
-from logbook.evidence.serving import HEADERS, served
+from logbook.evidence.queries import Wanted, analysis_numbered, evidence_numbered, evidence_of, view_of
+from logbook.evidence.serving import HEADERS, Served, original_served, served
+from logbook.findings.commands.recording import attach_to_finding
+from logbook.findings.queries import finding_named
 from logbook.projects.models import Project
 from logbook.projects.queries import revision_named
 
 FILTERS = ("kind", "board", "revision")
-VIEWED = ("channel", "start", "stop", "buckets")
+VIEWED = ("of", "channel", "start", "stop", "buckets", "axis")
 
 
 class EvidenceNew(Shape):
-    """A file and what it belongs to; ``kind`` decides only where the content allows several."""
+    """A file and what it stands behind; ``kind`` decides only where the content allows several.
+
+    ``measurement`` is the number of a reading, ``measurement_key`` the key it was sent with.
+    """
 
     file = File()
     kind = Word(EvidenceKind.choices)
@@ -47,6 +56,8 @@ class EvidenceNew(Shape):
     revision = Text()
     bench_session = Whole()
     measurement = Whole()
+    measurement_key = Text(max_length=80)
+    finding = Text()
     taken_at = Moment()
 
 
@@ -85,7 +96,12 @@ class EvidenceShown(serializers.Serializer[Any]):
     taken_at = serializers.DateTimeField(allow_null=True)
     recorded_at = serializers.DateTimeField()
     recorded_by = serializers.CharField(source="recorded_by.username", default=None, allow_null=True)
+    remark = serializers.SerializerMethodField(help_text="That name and content disagree, or nothing.")
     analysis = serializers.SerializerMethodField()
+
+    def get_remark(self, evidence: Evidence) -> str:
+        """Return what is odd about the name of the file."""
+        return name_remark(evidence.name, evidence.media_type)
 
     @extend_schema_field(AnalysisShown(allow_null=True))
     def get_analysis(self, evidence: Evidence) -> Any:
@@ -103,6 +119,7 @@ class ViewShown(serializers.Serializer[Any]):
     x_name = serializers.CharField()
     x_unit = serializers.CharField()
     x = serializers.ListField(child=serializers.FloatField())
+    x_end = serializers.FloatField(help_text="Where the last pair ends.")
     low = serializers.ListField(child=serializers.FloatField())
     high = serializers.ListField(child=serializers.FloatField())
     samples_each = serializers.FloatField(help_text="Samples in a pair, on the mean.")
@@ -137,21 +154,32 @@ class EvidenceList(LogbookView):
 
     def _added(self, project: Project, given: dict[str, Any]) -> Evidence:
         """Find everything the file is to stand behind, then keep it."""
-        file = given.pop("file")
-        session, reading = given.pop("bench_session", None), given.pop("measurement", None)
-        found_session = bench_session_of(project, session) if session is not None else None
-        found_reading = measurement_of(project, reading) if reading is not None else None
+        file, behind = given.pop("file"), _behind(project, given)
         if given.get("board"):
             given["board"] = board_named(project, given["board"])
         if given.get("revision"):
             given["revision"] = revision_named(project, given["revision"])
         named = {name: value for name, value in given.items() if value != ""}
         evidence = add_evidence(actor=self.actor, project=project, name=name_of(file), stream=file, **named)
-        if found_session is not None:
-            attach_to_session(actor=self.actor, session=found_session, evidence=evidence)
-        if found_reading is not None:
-            attach_to_measurement(actor=self.actor, measurement=found_reading, evidence=evidence)
+        for attach in behind:
+            attach(actor=self.actor, evidence=evidence)
         return evidence
+
+
+def _behind(project: Project, given: dict[str, Any]) -> list[Callable[..., Any]]:
+    """Take what a file is to stand behind out of what was sent, and return what puts it there."""
+    session, reading = given.pop("bench_session", None), given.pop("measurement", None)
+    key, finding = given.pop("measurement_key", ""), given.pop("finding", "")
+    behind: list[Callable[..., Any]] = []
+    if session is not None:
+        behind.append(partial(attach_to_session, session=bench_session_of(project, session)))
+    if reading is not None:
+        behind.append(partial(attach_to_measurement, measurement=measurement_of(project, reading)))
+    if key:
+        behind.append(partial(attach_to_measurement, measurement=measurement_keyed(project, key)))
+    if finding:
+        behind.append(partial(attach_to_finding, finding=finding_named(project, finding)))
+    return behind
 
 
 class EvidenceDetail(LogbookView):
@@ -169,14 +197,27 @@ class EvidenceContent(LogbookView):
     @described("evidence_content", OpenApiResponse(OpenApiTypes.BINARY))
     def get(self, request: Request, slug: str, number: int) -> FileResponse:
         """Return the file; of a picture the upright one without the place where it was taken."""
-        file = served(evidence_numbered(self.project(slug), number))
-        return FileResponse(
-            file.path.open("rb"),
-            as_attachment=True,
-            filename=file.name,
-            content_type=file.media_type,
-            headers=HEADERS,
-        )
+        return _handed(served(evidence_numbered(self.project(slug), number)))
+
+
+class EvidenceOriginal(LogbookView):
+    """The bytes of a file exactly as they were given."""
+
+    @described("evidence_original", OpenApiResponse(OpenApiTypes.BINARY))
+    def get(self, request: Request, slug: str, number: int) -> FileResponse:
+        """Return the original, also of a picture: it may say where it was taken, so readers do not get it."""
+        evidence = evidence_numbered(self.project(slug, may="record"), number)
+        return _handed(original_served(evidence))
+
+
+def _handed(file: Served) -> FileResponse:
+    return FileResponse(
+        file.path.open("rb"),
+        as_attachment=True,
+        filename=file.name,
+        content_type=file.media_type,
+        headers=HEADERS,
+    )
 
 
 class AnalysisList(LogbookView):
@@ -215,13 +256,21 @@ class EvidenceView(LogbookView):
 
     @described("evidence_view", ViewShown, parameters=VIEWED)
     def get(self, request: Request, slug: str, number: int) -> Response:
-        """Return a range of a trace as at most 2,000 pairs of lowest and highest."""
+        """Return a range of a trace as at most 2,000 pairs of lowest and highest.
+
+        ``of`` is samples, level or spectrum; ``axis=log`` spreads the pairs evenly over the logarithm of x.
+        """
         refuse_unknown_parameters(request, VIEWED)
         evidence = evidence_numbered(self.project(slug), number)
-        channel = whole_number(request, "channel", least=1) or 1
-        buckets = whole_number(request, "buckets", least=1, most=MOST_BUCKETS) or MOST_BUCKETS
-        start, stop = _float(request, "start"), _float(request, "stop")
-        return Response(asdict(view_of(evidence, channel, start, stop, buckets)))
+        wanted = Wanted(
+            of=request.query_params.get("of") or Drawn.SAMPLES,
+            channel=whole_number(request, "channel", least=1) or 1,
+            start=_float(request, "start"),
+            stop=_float(request, "stop"),
+            buckets=whole_number(request, "buckets", least=1, most=MOST_BUCKETS) or MOST_BUCKETS,
+            axis=request.query_params.get("axis") or "linear",
+        )
+        return Response(asdict(view_of(evidence, wanted)))
 
 
 def _float(request: Request, name: str) -> float | None:

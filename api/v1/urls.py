@@ -104,6 +104,7 @@ urlpatterns = [
     path(P + "evidence/", evidence.EvidenceList.as_view()),
     path(E, evidence.EvidenceDetail.as_view()),
     path(E + "content/", evidence.EvidenceContent.as_view()),
+    path(E + "original/", evidence.EvidenceOriginal.as_view()),
     path(E + "view/", evidence.EvidenceView.as_view()),
     path(E + "analyses/", evidence.AnalysisList.as_view()),
     path(E + "analyses/<int:analysis>/", evidence.AnalysisDetail.as_view()),

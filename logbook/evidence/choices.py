@@ -60,3 +60,11 @@ class DrawingState(models.TextChoices):
     WAITING = "waiting", "waiting"
     DRAWN = "drawn", "drawn"
     REFUSED = "refused", "refused"
+
+
+class Drawn(models.TextChoices):
+    """What is drawn of a capture."""
+
+    SAMPLES = "samples", "samples"
+    LEVEL = "level", "level"
+    SPECTRUM = "spectrum", "spectrum"

@@ -23,6 +23,22 @@ _CELLS = re.compile(r"[,;\t]")
 _NUMBER = re.compile(r"\s*\"?[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?\"?\s*", re.ASCII)
 _FREQUENCY = re.compile(r"\bfreq|\bhz\b|\(.?hz\)", re.I)
 _CONTROL = re.compile(rb"[\x00-\x08\x0e-\x1a\x1c-\x1f]")
+# What a file with such an ending holds; one with another ending promises nothing.
+_ENDINGS = {
+    "csv": {"text/csv"},
+    "txt": {"text/plain", "text/csv"},
+    "md": {"text/plain"},
+    "wav": {"audio/wav"},
+    "pdf": {"application/pdf"},
+    "png": {"image/png"},
+    "jpg": {"image/jpeg"},
+    "jpeg": {"image/jpeg"},
+    "gif": {"image/gif"},
+    "webp": {"image/webp"},
+    "tif": {"image/tiff"},
+    "tiff": {"image/tiff"},
+    "heic": {"image/heic"},
+}
 
 
 @dataclass(frozen=True)
@@ -51,6 +67,14 @@ def identified(path: Path, *, wanted: str = "") -> Identified:
         message = f"the file is a {found.kind.label}, not a {EvidenceKind(wanted).label}"
         raise InvalidInputError.of("kind", message, given=wanted, allowed=found.kind, code="other_kind")
     return found
+
+
+def name_remark(name: str, media_type: str) -> str:
+    """Return that name and content of a file disagree; empty where they do not."""
+    ending = name.rpartition(".")[2].lower()
+    if media_type in _ENDINGS.get(ending, {media_type}):
+        return ""
+    return f"The name ends with .{ending}, but the content is {media_type}; it is kept and served as that."
 
 
 def _by_signs(path: Path, start: bytes) -> Identified | None:

@@ -10,18 +10,24 @@ from __future__ import annotations
 import json
 import struct
 import zlib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from types import MappingProxyType
 from typing import IO, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from logbook.core.signals.decimation import Level, Pyramid, min_max_levels, min_max_view
+from logbook.common.errors import InvalidInputError
+from logbook.core.signals.decimation import Level, Pyramid, min_max_between, min_max_levels, min_max_view
+from logbook.evidence.choices import Drawn
 from logbook.evidence.traces import Floats, Traces
 
 FORMAT = b"logbook levels 1\n"
-SUFFIX = "levels"
+SUFFIXES: Mapping[str, str] = MappingProxyType(
+    {Drawn.SAMPLES: "levels", Drawn.LEVEL: "level.levels", Drawn.SPECTRUM: "spectrum.levels"}
+)
 PIECE = 16 * 1024
 MOST_BUCKETS = 2_000
 # Drawn to a few thousand pixels; the numbers of an analysis come from the original.
@@ -33,8 +39,8 @@ _LARGEST = float(np.finfo(np.float32).max)
 class View:
     """A range of one trace as it is drawn, in at most so many pairs of lowest and highest.
 
-    Pair ``i`` holds the samples from ``x[i]`` up to ``x[i + 1]``, or to the end; ``first`` and ``last`` are
-    the ends of the whole capture.
+    Pair ``i`` holds the samples from ``x[i]`` up to ``x[i + 1]``, the last one those up to ``x_end``;
+    ``first`` and ``last`` are the ends of the whole capture.
     """
 
     channel: int
@@ -43,6 +49,7 @@ class View:
     x_name: str
     x_unit: str
     x: list[float]
+    x_end: float
     low: list[float]
     high: list[float]
     samples_each: float
@@ -60,6 +67,7 @@ def packed(traces: Traces) -> bytes:
     head = {
         "x_name": traces.x_name,
         "x_unit": traces.x_unit,
+        "says": traces.says,
         "start": traces.start,
         "step": traces.step,
         "count": int(traces.rows[0].samples.size),
@@ -118,20 +126,36 @@ class Stored:
         return values.reshape(-1)
 
 
-def view_in(path: Path, *, channel: int, start: float | None, stop: float | None, buckets: int) -> View:
-    """Return the range of x from ``start`` to ``stop`` of one trace, counted from 0, in ``buckets``."""
+def view_in(
+    path: Path,
+    *,
+    channel: int,
+    start: float | None,
+    stop: float | None,
+    buckets: int,
+    is_log: bool = False,
+) -> View:
+    """Return the range of x from ``start`` to ``stop`` of one trace, counted from 0, in ``buckets``.
+
+    ``is_log`` spreads the buckets evenly over the logarithm of x, and begins at the first x above 0.
+
+    Raises
+    ------
+    InvalidInputError
+        A logarithmic view was asked for where no x lies above 0.
+    """
     with path.open("rb") as stream:
         head, places = _opened(stream)
         axis = _Axis(head, stream, places)
         row = head["rows"][channel]
-        first = axis.index_of(start) if start is not None else 0
-        last = axis.index_of(stop) + 1 if stop is not None else axis.count
-        # At least two samples, so that there is a line to draw.
-        first = min(first, axis.count - 2)
-        last = max(last, first + 2)
+        first, last = _stretch(axis, start, stop, is_log=is_log)
         samples = Stored(stream, places, row["samples"])
         pyramid = Pyramid(axis.count, _levels(row, stream, places))
-        found = min_max_view(pyramid, first, last, buckets, lambda low, high: samples[low:high])
+        if is_log:
+            spread = _log_edges(axis, first, last, buckets)
+            found = min_max_between(pyramid, spread, lambda low, high: samples[low:high])
+        else:
+            found = min_max_view(pyramid, first, last, buckets, lambda low, high: samples[low:high])
         edges = np.asarray(found.edges)
         return View(
             channel=channel,
@@ -140,6 +164,7 @@ def view_in(path: Path, *, channel: int, start: float | None, stop: float | None
             x_name=head["x_name"],
             x_unit=head["x_unit"],
             x=[axis.at(int(edge)) for edge in edges[:-1]],
+            x_end=axis.at(int(edges[-1]) - 1),
             low=np.asarray(found.lows, dtype=np.float64).tolist(),
             high=np.asarray(found.highs, dtype=np.float64).tolist(),
             samples_each=float(edges[-1] - edges[0]) / (len(edges) - 1),
@@ -147,6 +172,40 @@ def view_in(path: Path, *, channel: int, start: float | None, stop: float | None
             first=axis.at(0),
             last=axis.at(axis.count - 1),
         )
+
+
+def _stretch(axis: _Axis, start: float | None, stop: float | None, *, is_log: bool) -> tuple[int, int]:
+    """Return the first sample of a range and the one after its last; at least two, for a line to draw."""
+    first = axis.index_of(start) if start is not None else 0
+    last = axis.index_of(stop) + 1 if stop is not None else axis.count
+    if is_log:
+        first = max(first, _above_zero(axis))
+    first = min(first, axis.count - 2)
+    return first, max(last, first + 2)
+
+
+def _above_zero(axis: _Axis) -> int:
+    """Return the first sample with an x above 0."""
+    first = axis.index_of(0.0)
+    while first < axis.count - 1 and axis.at(first) <= 0:
+        first += 1
+    if first > axis.count - 2:
+        message = "a logarithmic axis shows what lies above 0, and the capture ends before"
+        raise InvalidInputError.of("axis", message, given="log", allowed="linear")
+    return first
+
+
+def _log_edges(axis: _Axis, first: int, last: int, buckets: int) -> NDArray[np.int64]:
+    """Return the samples from ``first`` to before ``last`` at which buckets even in log x begin and end."""
+    marks = np.geomspace(axis.at(first), axis.at(last - 1), buckets + 1)[1:-1]
+    inner = np.fromiter((axis.index_of(float(mark)) + 1 for mark in marks), np.int64, marks.size)
+    return np.unique(np.r_[first, np.clip(inner, first, last), last])
+
+
+def says_in(path: Path) -> str:
+    """Return how the rows of a file of levels were made."""
+    with path.open("rb") as stream:
+        return str(_opened(stream)[0].get("says", ""))
 
 
 def names_in(path: Path) -> list[str]:

@@ -1,10 +1,10 @@
-"""A capture drawn for paper and for browsers without JavaScript, and its table."""
+"""A capture drawn for paper and for browsers without JavaScript."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from logbook.core.errors import CoreError
@@ -15,7 +15,6 @@ from logbook.evidence.levels import View
 WIDTH, HEIGHT = 720, 260
 LEFT, RIGHT, TOP, BOTTOM = 78, 10, 10, 34
 MASK_STEPS = 24
-TABLE_ROWS = 24
 LONGEST_NUMBER = 18
 Place = Callable[[float], float]
 
@@ -46,15 +45,6 @@ class Overview:
     bottom: int = HEIGHT - BOTTOM
 
 
-@dataclass(frozen=True)
-class Row:
-    """A stretch of a capture in the table."""
-
-    begins: str
-    low: str
-    high: str
-
-
 def shown_number(value: float, unit: str, digits: int = 5) -> str:
     """Return a number with its unit, with a prefix where the unit takes one."""
     try:
@@ -65,20 +55,30 @@ def shown_number(value: float, unit: str, digits: int = 5) -> str:
     return text if 0 < len(text) <= LONGEST_NUMBER else f"{value:.{digits}g} {unit}".rstrip()
 
 
-def overview_of(view: View, *, is_log: bool, mask: str = "") -> Overview:
-    """Return the picture of a view; ``is_log`` draws x by its logarithm."""
+def overview_of(
+    view: View, *, is_log: bool, mask: str = "", tops_only: bool = False, least_span: float = 0.0
+) -> Overview:
+    """Return the picture of a view, over at least ``least_span`` of its levels.
+
+    ``is_log`` draws x by its logarithm, ``tops_only`` the highest of each pair, as of a spectrum.
+    """
+    if tops_only:
+        view = replace(view, low=view.high)
     limits = mask_lines(mask, is_log=is_log) if mask else ()
     levels = [y for line in limits for _, y in line]
     low, high = min([*view.low, *levels]), max([*view.high, *levels])
+    short = max(least_span - (high - low), 0.0) / 2
+    low, high = low - short, high + short
     room = (high - low) * 0.06 or abs(high) * 0.1 or 1.0
     low, high = low - room, high + room
-    x_of = _scale(view.x[0], max(view.last, view.x[-1]), LEFT, WIDTH - RIGHT, is_log=is_log)
+    last = view.x_end
+    x_of = _scale(view.x[0], last, LEFT, WIDTH - RIGHT, is_log=is_log)
     y_of = _scale(low, high, HEIGHT - BOTTOM, TOP, is_log=False)
     says = (
         f"{view.name} over {view.x_name}, from {shown_number(min(view.low), view.unit)} "
         f"to {shown_number(max(view.high), view.unit)}"
     )
-    x_marks = _decades(view.x[0], view.last) if is_log else _even(view.x[0], view.last)
+    x_marks = _decades(view.x[0], last) if is_log else _even(view.x[0], last)
     return Overview(
         path=_path(view, x_of, y_of),
         masks=tuple(_line([(x_of(x), y_of(y)) for x, y in line]) for line in limits),
@@ -109,19 +109,6 @@ def _between(piece: tuple[float, float, float, float], share: float, *, is_log: 
     begin, end, first, last = piece
     x = begin * (end / begin) ** share if is_log else begin + (end - begin) * share
     return x, first + (last - first) * share
-
-
-def table_of(view: View) -> list[Row]:
-    """Return the view as rows of a table."""
-    each = max(-(-len(view.low) // TABLE_ROWS), 1)
-    return [
-        Row(
-            shown_number(view.x[place], view.x_unit),
-            shown_number(min(view.low[place : place + each]), view.unit),
-            shown_number(max(view.high[place : place + each]), view.unit),
-        )
-        for place in range(0, len(view.low), each)
-    ]
 
 
 def _path(view: View, x_of: Place, y_of: Place) -> str:
@@ -161,4 +148,7 @@ def _even(low: float, high: float) -> list[float]:
 
 
 def _decades(low: float, high: float) -> list[float]:
+    """Return the decades from low to high, or round numbers where there are fewer than two."""
+    if high < 10 * low:
+        return _even(low, high)
     return [10.0**power for power in range(math.ceil(math.log10(low)), math.floor(math.log10(high)) + 1)]

@@ -91,15 +91,67 @@ def test_it_is_read_with_the_keyboard_alone(capture: Page) -> None:
     capture.keyboard.press("ArrowRight")
     assert readout.inner_text() != first
     views = _views(capture)
-    capture.keyboard.press("Home")
-    capture.wait_for_timeout(400)
-    assert float(views[-1]["asked"]["start"][0]) == pytest.approx(0)
-    assert float(views[-1]["asked"]["stop"][0]) == pytest.approx((ROWS - 1) * 1e-6)
+    for key, begins, ends in (("End", 0.5, 1), ("Home", 0, 0.5), ("0", 0, 1)):
+        capture.keyboard.press(key)
+        capture.wait_for_timeout(400)
+        asked = views[-1]["asked"]
+        assert float(asked["start"][0]) == pytest.approx(begins * (ROWS - 1) * 1e-6, abs=1e-5)
+        assert float(asked["stop"][0]) == pytest.approx(ends * (ROWS - 1) * 1e-6, abs=1e-5)
 
 
 def test_its_table_holds_what_the_picture_shows(capture: Page) -> None:
     capture.get_by_text("As a table").click()
-    expect(capture.locator(".capture-table").get_by_role("cell", name="9 V")).to_be_visible()
+    table = capture.locator(".capture-table table")
+    expect(table.get_by_role("columnheader", name="CH1 highest, V")).to_be_visible()
+    expect(table.get_by_role("cell", name="9", exact=True)).to_be_visible()
+    capture.locator("#capture-canvas").focus()
+    for _ in range(6):
+        capture.keyboard.press("+")
+    capture.keyboard.press("Home")
+    capture.wait_for_timeout(400)
+    expect(table.get_by_role("cell", name="9", exact=True)).to_have_count(0)
+    expect(table.get_by_role("cell", name="3.3", exact=True).first).to_be_visible()
+
+
+def test_a_logarithmic_time_axis_is_asked_of_the_server(capture: Page) -> None:
+    views = _views(capture)
+    capture.get_by_label("log x").check()
+    capture.wait_for_timeout(500)
+    view = views[-1]
+    assert view["asked"]["axis"] == ["log"]
+    # Even in log x: as many stretches in the last decade as in the one before.
+    assert sum(x >= 0.02 for x in view["x"]) == pytest.approx(
+        sum(0.002 <= x < 0.02 for x in view["x"]), rel=0.2
+    )
+    assert max(view["high"]) == 9
+
+
+def test_what_a_logarithmic_level_cannot_show_is_counted(capture: Page) -> None:
+    capture.get_by_label("log y").check()
+    expect(capture.locator("#capture-log-note")).to_contain_text("reach 0 or below")
+
+
+def test_a_recording_opens_with_its_level_and_a_key_leads_to_a_few_periods(
+    site: Site, chromium: Browser
+) -> None:
+    context = chromium.new_context(base_url=site.address, viewport={"width": 390, "height": 844})
+    opened = context.new_page()
+    sign_in(opened)
+    _add(opened, files.tone(level=0.7), "long.wav", "audio/wav")
+    canvas = opened.locator("#capture-canvas")
+    expect(canvas).to_be_visible(timeout=30_000)
+    opened.wait_for_load_state("networkidle")
+    expect(opened.get_by_label("log y")).to_be_hidden()
+    views = _views(opened)
+    canvas.focus()
+    opened.keyboard.press("p")
+    opened.wait_for_url("**of=samples**")
+    opened.wait_for_load_state("networkidle")
+    asked = views[-1]["asked"]
+    assert asked["of"] == ["samples"]
+    # Five periods of 997 Hz.
+    assert float(asked["stop"][0]) - float(asked["start"][0]) == pytest.approx(5 / 997, rel=1e-3)
+    context.close()
 
 
 def test_the_page_of_a_capture_is_accessible(capture: Page) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from logbook.common.errors import InvalidInputError
 from logbook.evidence import levels
 from logbook.evidence.levels import MOST_BUCKETS, View, packed, view_in
 from logbook.evidence.traces import Floats, Trace, Traces
@@ -98,3 +99,40 @@ def test_a_file_of_another_version_is_not_read(tmp_path: Path) -> None:
     path.write_bytes(b"logbook levels 9\n" + b"\0" * 100)
     with pytest.raises(ValueError, match="version"):
         _view(path)
+
+
+@pytest.mark.parametrize("uneven", [False, True], ids=["even", "uneven"])
+@pytest.mark.parametrize("glitch_at", [5, 777, GLITCH_AT])
+def test_a_glitch_is_seen_on_a_logarithmic_axis(tmp_path: Path, glitch_at: int, uneven: bool) -> None:
+    samples = np.zeros(COUNT)
+    samples[glitch_at] = GLITCH
+    x = np.cumsum(1 + np.arange(COUNT) % 3) * 1e-6 if uneven else None
+    view = view_in(_written(tmp_path, samples, x), channel=0, start=None, stop=None, buckets=600, is_log=True)
+    assert sum(view.high) == GLITCH
+    at = x[glitch_at] if x is not None else glitch_at * 1e-6
+    ends = [*view.x[1:], view.x_end * (1 + 1e-9)]
+    place = view.high.index(GLITCH)
+    assert view.x[place] <= at * (1 + 1e-9) < ends[place] * (1 + 2e-9)
+
+
+def test_a_logarithmic_axis_has_as_many_pairs_in_every_decade(tmp_path: Path) -> None:
+    view = view_in(_written(tmp_path, _samples()), channel=0, start=1e-4, stop=0.1, buckets=300, is_log=True)
+    decades = np.histogram(np.log10(view.x), bins=[-4 - 1e-9, -3, -2, -1 + 1e-9])[0]
+    # Blocks of samples move an edge a little, so that a few of the 100 in each merge.
+    assert decades.min() > 80
+
+
+def test_a_logarithmic_axis_begins_above_0(tmp_path: Path) -> None:
+    path = tmp_path / "levels"
+    trace = Trace("CH1", "V", np.arange(1000.0))
+    path.write_bytes(packed(Traces("time", "s", -5e-4, 1e-6, None, (trace,))))
+    view = view_in(path, channel=0, start=None, stop=None, buckets=50, is_log=True)
+    assert view.x[0] == pytest.approx(1e-6)
+    assert view.x_end == pytest.approx(499e-6)
+
+
+def test_a_capture_wholly_below_0_has_no_logarithmic_axis(tmp_path: Path) -> None:
+    path = tmp_path / "levels"
+    path.write_bytes(packed(Traces("time", "s", -1.0, 1e-6, None, (Trace("CH1", "V", np.zeros(100)),))))
+    with pytest.raises(InvalidInputError, match="above 0"):
+        view_in(path, channel=0, start=None, stop=None, buckets=50, is_log=True)

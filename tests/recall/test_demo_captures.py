@@ -13,7 +13,7 @@ from PIL import Image
 from logbook.bench.models import MeasurementEvidence
 from logbook.common.models import Job
 from logbook.evidence.models import Analysis, Evidence
-from logbook.evidence.queries import is_shown, number_found, shown_path, view_of
+from logbook.evidence.queries import Wanted, is_shown, number_found, shown_path, view_of
 from logbook.recall.demo import captures
 from logbook.recall.demo.files import MADE
 
@@ -66,7 +66,7 @@ def test_a_second_harmonic_fills_what_the_third_and_the_noise_leave() -> None:
 @pytest.mark.parametrize("buckets", [200, 600, 2000])
 def test_the_one_sample_that_sticks_out_is_seen_in_the_full_view(buckets: int) -> None:
     evidence = Evidence.objects.get(name="0006-soft-start.csv")
-    view = view_of(evidence, 2, None, None, buckets)
+    view = view_of(evidence, Wanted(channel=2, buckets=buckets))
     settled = view.low[int(0.75 * len(view.low)) :]
     # The rail is settled from 8.6 ms on; only the sample at 14.2 ms lies below.
     assert min(settled) == pytest.approx(2.71, abs=1e-6)
@@ -95,7 +95,8 @@ def test_readings_agree_with_the_numbers_behind_them() -> None:
 
 
 def test_every_picture_is_ready_to_be_shown() -> None:
-    pictures = Evidence.objects.filter(kind="photo")
+    # What is drawn from Gerber files comes beside them.
+    pictures = Evidence.objects.filter(kind="photo", board_pictures__isnull=True)
     assert pictures.count() == 6
     assert all(is_shown(one) for one in pictures)
     assert {_longest_side(one) for one in pictures} == {320}

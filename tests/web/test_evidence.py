@@ -18,6 +18,7 @@ from logbook.common.jobs import MOST_ATTEMPTS, run_waiting
 from logbook.common.models import Job
 from logbook.evidence import storage
 from logbook.evidence.models import Analysis, Evidence
+from logbook.findings.commands.recording import record_finding
 from logbook.web.views.evidence.detail import EvidencePage
 from logbook.web.views.evidence.listing import EvidenceFormPage, EvidenceListPage
 from logbook.web.views.evidence.recording import RecordPage
@@ -102,6 +103,15 @@ def test_a_file_may_stand_behind_a_session_and_a_reading(editor: Client, bench: 
     assert evidence.measurement_links.get().measurement == reading
 
 
+def test_a_file_may_go_straight_to_a_finding(editor: Client, bench: Bench) -> None:
+    record_finding(
+        actor=bench.actor, project=bench.project, key="F-01", title="slow", subsystem=bench.subsystem
+    )
+    evidence = _kept(editor, files.picture(), "scope.png", finding="F-01")
+    assert "scope.png" in editor.get("/p/tern/findings/F-01/").content.decode()
+    assert '/p/tern/findings/F-01/"' in editor.get(f"{LIST}{evidence.pk}/").content.decode()
+
+
 def test_the_request_does_not_wait_for_the_analysis(editor: Client) -> None:
     _add(editor, ("sweep.csv", files.sweep()))
     evidence = Evidence.objects.get()
@@ -153,6 +163,28 @@ def test_a_photo_is_shown_in_its_prepared_sizes(editor: Client) -> None:
     assert "alt=" in editor.get(f"{LIST}{evidence.pk}/").content.decode()
 
 
+def test_the_original_of_a_photo_is_saved_by_those_who_may_record(editor: Client, bench: Bench) -> None:
+    evidence = _kept(editor, files.photo_taken_somewhere(), "photo.jpg")
+    answer = editor.get(f"{LIST}{evidence.pk}/original/")
+    assert b"".join(answer.streaming_content) == files.photo_taken_somewhere()
+    assert answer.headers["Content-Disposition"] == 'attachment; filename="photo.jpg"'
+    assert answer.headers["X-Content-Type-Options"] == "nosniff"
+    text = editor.get(f"{LIST}{evidence.pk}/").content.decode()
+    assert "the place where it was taken included" in text
+    assert "fingerprint of the file" in text
+    editor.force_login(bench.reader)
+    assert editor.get(f"{LIST}{evidence.pk}/original/").status_code == 403
+    assert "Save the original" not in editor.get(f"{LIST}{evidence.pk}/").content.decode()
+
+
+def test_a_file_whose_name_promises_something_else_is_kept_with_a_remark(editor: Client) -> None:
+    odd = _kept(editor, files.PDF, "capture.csv")
+    text = editor.get(f"{LIST}{odd.pk}/").content.decode()
+    assert "The name ends with .csv, but the content is application/pdf" in text
+    usual = _kept(editor, files.PDF + b" ", "sheet.pdf")
+    assert "The name ends with" not in editor.get(f"{LIST}{usual.pk}/").content.decode()
+
+
 def test_a_picture_that_cannot_be_prepared_does_not_wait_for_ever(editor: Client) -> None:
     _add(editor, ("photo.png", files.picture()))
     evidence = Evidence.objects.get()
@@ -197,6 +229,41 @@ def test_the_viewer_gets_a_range(editor: Client) -> None:
 
 @pytest.mark.parametrize("query", ["channel=9", "buckets=0", "buckets=2001", "start=x", "start=2&stop=1"])
 def test_a_range_that_cannot_be_is_refused(editor: Client, query: str) -> None:
+    evidence = _kept(editor, files.square_wave())
+    assert editor.get(f"{LIST}{evidence.pk}/view/?{query}").status_code == 400
+
+
+def test_the_table_shows_the_range_and_trace_asked_for_without_scripts(editor: Client) -> None:
+    rows = "".join(f"{place},{place},{-place}\n" for place in range(1000))
+    evidence = _kept(editor, f"Time (ms),up (V),down (V)\n{rows}".encode())
+    text = editor.get(f"{LIST}{evidence.pk}/?channel=2&start=0.100&stop=0.109").content.decode()
+    table = text.split("<table>")[1].split("</table>")[0]
+    assert 'scope="col" class="right">down lowest, V</th>' in table
+    assert table.count('scope="row"') == 10
+    assert ">100</th>" in table
+    assert ">-109</td>" in table
+
+
+def test_a_recording_opens_with_its_level_and_has_a_spectrum(editor: Client) -> None:
+    evidence = _kept(editor, files.tone(), "tone.wav")
+    text = editor.get(f"{LIST}{evidence.pk}/").content.decode()
+    assert 'data-of="level"' in text
+    assert "a full-scale sine is 0 dBFS" in text
+    spectrum = editor.get(f"{LIST}{evidence.pk}/?of=spectrum").content.decode()
+    assert "Blackman-Harris window over 48000 samples" in spectrum
+    assert "channel 1 highest, dBFS" in spectrum
+
+
+def test_a_single_line_of_a_spectrum_stays_visible_however_far_it_is_thinned(editor: Client) -> None:
+    evidence = _kept(editor, files.tone(frames=480_000), "tone.wav")
+    view = editor.get(f"{LIST}{evidence.pk}/view/?of=spectrum&axis=log&buckets=40").json()
+    # 0.5 of full scale.
+    assert max(view["high"]) == pytest.approx(-6.02, abs=0.05)
+    assert view["unit"] == "dBFS"
+
+
+@pytest.mark.parametrize("query", ["of=colour", "of=level", "axis=round"])
+def test_a_drawing_that_is_not_there_is_refused(editor: Client, query: str) -> None:
     evidence = _kept(editor, files.square_wave())
     assert editor.get(f"{LIST}{evidence.pk}/view/?{query}").status_code == 400
 
@@ -338,9 +405,7 @@ def test_a_count_is_recorded_whole(editor: Client, bench: Bench) -> None:
     assert Measurement.objects.get().text == "0"
 
 
-def test_only_targets_whose_unit_converts_are_offered_none_chosen(
-    editor: Client, bench: Bench
-) -> None:
+def test_only_targets_whose_unit_converts_are_offered_none_chosen(editor: Client, bench: Bench) -> None:
     for key, limits in (("CLK-1", "24..26 MHz"), ("RLD-1", "3..4 V"), ("CLK-2", "30..40 kHz")):
         bench.target(key, limits)
     evidence = _kept(editor, files.square_wave())
@@ -373,7 +438,18 @@ def test_an_rms_number_fits_a_target_in_volts_rms(editor: Client, bench: Bench) 
 
 
 @pytest.mark.parametrize(
-    "address", ["", "new/", "{}/", "{}/content/", "{}/view/", "{}/state/", "{}/picture/320.webp", "{}/edit/"]
+    "address",
+    [
+        "",
+        "new/",
+        "{}/",
+        "{}/content/",
+        "{}/original/",
+        "{}/view/",
+        "{}/state/",
+        "{}/picture/320.webp",
+        "{}/edit/",
+    ],
 )
 def test_a_stranger_finds_nothing(editor: Client, bench: Bench, address: str) -> None:
     evidence = _kept(editor, files.sweep())

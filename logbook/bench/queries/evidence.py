@@ -8,6 +8,7 @@ from decimal import Decimal, InvalidOperation
 from logbook.bench.choices import TargetKind
 from logbook.bench.models import BenchSession, Measurement, MeasurementEvidence, Target, TargetIssue
 from logbook.bench.queries.lists import targets_of
+from logbook.common.errors import NotFoundError
 from logbook.core.quantities import unit_named
 from logbook.core.signals.waveform import LEVELS
 from logbook.evidence.choices import AnalysisState
@@ -130,6 +131,21 @@ def _reading_from(link: MeasurementEvidence, analyses: list[Analysis]) -> Readin
         if is_same and later.state == AnalysisState.DONE and link.number in later.numbers:
             return ReadingFrom(link, recorded, number_found(later, link.number), later)
     return ReadingFrom(link, recorded, None, None)
+
+
+def measurement_keyed(project: Project, key: str) -> Measurement:
+    """Return the reading that was sent with a key.
+
+    Raises
+    ------
+    NotFoundError
+        There is none.
+    """
+    found = Measurement.objects.filter(project=project, key=key).first()
+    if found is None:
+        message = f"{project} has no measurement with the key {key!r}"
+        raise NotFoundError(message)
+    return found
 
 
 def link_numbered(evidence: Evidence, number: int) -> MeasurementEvidence | None:

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from logbook.core.errors import SignalError
-from logbook.core.signals.arrays import decibels, finite_series, positive
+from logbook.core.signals.arrays import Floats, decibels, finite_series, positive
 
 
 def dbfs(rms: float) -> float:
@@ -64,6 +64,41 @@ def dbv(level_dbfs: float, full_scale_vrms: float) -> float:
         When the full scale is not above 0.
     """
     return level_dbfs + 20 * math.log10(positive(full_scale_vrms, "full scale"))
+
+
+def levels_over_time(samples: Any, block: int) -> tuple[Floats, Floats]:
+    """Rms and largest size of each block of a record.
+
+    Parameters
+    ----------
+    samples : array_like
+        Shape (n,), finite, any unit.
+    block : int
+        Samples of a block, at least 1; the last one may be shorter.
+
+    Returns
+    -------
+    tuple of numpy.ndarray
+        Rms and peak, each of shape (blocks,), in the unit of the samples.
+
+    Raises
+    ------
+    SignalError
+        When there are no samples, or the block is below 1.
+
+    Examples
+    --------
+    >>> [level.tolist() for level in levels_over_time([3.0, -3.0, 0.0, 4.0, 1.0], 2)]
+    [[3.0, 2.8284271247461903, 1.0], [3.0, 4.0, 1.0]]
+    """
+    series = finite_series(samples, "samples")
+    if block < 1:
+        raise SignalError("A block has samples.", given=str(block), allowed="at least 1", where="block")
+    starts = np.arange(0, series.size, block)
+    counts = np.diff(np.r_[starts, series.size])
+    rms: Floats = np.sqrt(np.add.reduceat(series * series, starts) / counts)
+    peaks: Floats = np.maximum.reduceat(np.abs(series), starts)
+    return rms, peaks
 
 
 def level_sum(levels_db: Any) -> float:

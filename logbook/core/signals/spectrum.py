@@ -14,7 +14,7 @@ import numpy as np
 
 from logbook.core.errors import SignalError
 from logbook.core.signals.arrays import Floats, finite_series, positive
-from logbook.core.signals.windows import periodic_window
+from logbook.core.signals.windows import periodic_window, window_figures
 
 LOBE_BINS = 7
 SHORTEST = 64
@@ -79,6 +79,31 @@ class PowerSpectrum:
             if total > 0
             else math.nan
         )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LineLevels:
+    """The lines of a spectrum as tones are read from it.
+
+    Parameters
+    ----------
+    rms : numpy.ndarray
+        Shape (lines,), in the samples' unit; the first line is at `line_hz`.
+    line_hz : float
+        Distance of lines.
+    used : int
+        Samples used, the length of the transform.
+    noise_hz : float
+        Band whose noise one line shows.
+    scalloping_db : float
+        What a tone half way between two lines reads too low.
+    """
+
+    rms: Floats
+    line_hz: float
+    used: int
+    noise_hz: float
+    scalloping_db: float
 
 
 def smooth_length(count: int) -> int:
@@ -153,6 +178,55 @@ def power_spectrum(samples: Any, rate_hz: float) -> PowerSpectrum:
     if used % 2 == 0:
         powers[-1] /= 2
     return PowerSpectrum(powers, positive(rate_hz, "sample rate") / used, mean, used)
+
+
+def line_levels(samples: Any, rate_hz: float) -> LineLevels:
+    """Level of each line of the spectrum of a record, without its mean.
+
+    Parameters
+    ----------
+    samples : array_like
+        Shape (n,), at least 64, evenly spaced, finite.
+    rate_hz : float
+        Samples a second.
+
+    Returns
+    -------
+    LineLevels
+        From the first line above 0 Hz to half the rate.
+
+    Raises
+    ------
+    SignalError
+        When the samples are too few or not finite, or the rate is not above 0.
+
+    Notes
+    -----
+    A sine on a line reads its rms there; between two lines up to `scalloping_db` less, and it fills the
+    lines beside it. Noise reads what lies in a band of `noise_hz`.
+
+    References
+    ----------
+    Heinzel, Rüdiger, Schilling (2002), linear spectrum: normalisation by the sum of the window.
+
+    Examples
+    --------
+    >>> tone = np.sqrt(2) * np.sin(2 * np.pi * 10 * np.arange(100) / 100)
+    >>> found = line_levels(tone, 100)
+    >>> round(float(found.rms[9]), 6), found.line_hz
+    (1.0, 1.0)
+    """
+    series = finite_series(samples, "samples", at_least=SHORTEST)
+    spectrum = power_spectrum(series - series.mean(), rate_hz)
+    figures = window_figures(WINDOW)
+    rms: Floats = np.sqrt(spectrum.powers[1:] * figures.noise_bandwidth_bins)
+    return LineLevels(
+        rms,
+        spectrum.bin_hz,
+        spectrum.used,
+        figures.noise_bandwidth_bins * spectrum.bin_hz,
+        figures.scalloping_loss_db,
+    )
 
 
 def tone_frequency(samples: Any, rate_hz: float) -> float:

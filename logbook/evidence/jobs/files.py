@@ -10,7 +10,7 @@ from logbook.evidence.choices import AnalysisState
 from logbook.evidence.commands.files import note_progress, refuse_analysis, store_numbers
 from logbook.evidence.models import Analysis, Evidence
 from logbook.evidence.numbers import numbers_of
-from logbook.evidence.traces import capture_of, traces_of
+from logbook.evidence.traces import capture_of, drawn_of
 
 READ, DRAWN, COUNTED = 20, 60, 90
 
@@ -25,7 +25,8 @@ def analyse(hold: Hold) -> None:
     try:
         capture = capture_of(evidence.kind, original_of(evidence), analysis.parameters)
         note_progress(hold=hold, percent=READ)
-        storage.write_beside(evidence.sha256, levels.SUFFIX, levels.packed(traces_of(capture)))
+        for drawn, traces in drawn_of(capture):
+            storage.write_beside(evidence.sha256, levels.SUFFIXES[drawn], levels.packed(traces))
         note_progress(hold=hold, percent=DRAWN)
         found = numbers_of(capture, analysis.parameters)
         note_progress(hold=hold, percent=COUNTED)

@@ -10,9 +10,8 @@ from django.db.models import Prefetch, QuerySet
 
 from logbook.common.errors import InvalidInputError, NotFoundError
 from logbook.common.models import Job
-from logbook.evidence import images, levels, storage
+from logbook.evidence import images, storage
 from logbook.evidence.choices import PREPARE_PICTURE, EvidenceKind
-from logbook.evidence.kinds import CAPTURES
 from logbook.evidence.models import Analysis, Evidence
 from logbook.projects.models import Project
 
@@ -91,41 +90,6 @@ def shown_path(evidence: Evidence, suffix: str) -> Path:
         message = f"{evidence} has not been prepared for showing yet"
         raise NotFoundError(message)
     return path
-
-
-def has_levels(evidence: Evidence) -> bool:
-    """Say whether a capture can be drawn."""
-    return evidence.kind in CAPTURES and storage.beside(evidence.sha256, levels.SUFFIX).exists()
-
-
-def view_of(
-    evidence: Evidence, channel: int, start: float | None, stop: float | None, buckets: int
-) -> levels.View:
-    """Return a range of a trace as at most ``buckets`` pairs of lowest and highest; no query.
-
-    ``channel`` is counted from 1; ``start`` and ``stop`` are in the unit of the x axis.
-    """
-    if not has_levels(evidence):
-        message = f"{evidence} cannot be drawn: it is no capture, or was not read yet"
-        raise NotFoundError(message)
-    path = storage.beside(evidence.sha256, levels.SUFFIX)
-    names = levels.names_in(path)
-    if not 1 <= channel <= len(names):
-        allowed = f"1 to {len(names)}"
-        raise InvalidInputError.of("channel", "no such channel", given=channel, allowed=allowed)
-    if not 1 <= buckets <= levels.MOST_BUCKETS:
-        allowed = f"1 to {levels.MOST_BUCKETS}"
-        raise InvalidInputError.of("buckets", "too few or too many", given=buckets, allowed=allowed)
-    if start is not None and stop is not None and not start < stop:
-        raise InvalidInputError.of("stop", "stop lies above start", given=stop, allowed=f"above {start}")
-    return levels.view_in(path, channel=channel - 1, start=start, stop=stop, buckets=buckets)
-
-
-def channels_of(evidence: Evidence) -> list[str]:
-    """Return the names of the traces of a capture; none while it was not read."""
-    if not has_levels(evidence):
-        return []
-    return levels.names_in(storage.beside(evidence.sha256, levels.SUFFIX))
 
 
 def is_shown(evidence: Evidence) -> bool:

@@ -53,6 +53,9 @@ class EvidenceForm(forms.Form):
     measurement = forms.IntegerField(
         label="Reading", required=False, min_value=1, help_text="The number of a reading they stand behind."
     )
+    finding = forms.CharField(
+        label="Finding", max_length=40, required=False, help_text="The key of a finding they belong to."
+    )
     kind = forms.ChoiceField(label="Kind", required=False, choices=KINDS)
     taken_at = MomentField(label="Taken at")
 

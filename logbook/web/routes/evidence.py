@@ -16,6 +16,7 @@ urlpatterns: list[URLPattern] = [
     path(ONE, detail.evidence_detail, name="evidence-detail"),
     path(f"{ONE}edit/", detail.evidence_edit, name="evidence-edit"),
     path(f"{ONE}content/", files.evidence_content, name="evidence-content"),
+    path(f"{ONE}original/", files.evidence_original, name="evidence-original"),
     path(f"{ONE}picture/<str:suffix>", files.evidence_content, name="evidence-picture"),
     path(f"{ONE}view/", files.evidence_view, name="evidence-view"),
     path(f"{ONE}state/", files.evidence_state, name="evidence-state"),

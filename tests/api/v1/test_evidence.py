@@ -14,6 +14,7 @@ from api.v1.calculations.signal import KINDS, SignalAsked
 from logbook.common.jobs import run_waiting
 from logbook.evidence.models import Evidence
 from logbook.evidence.parameters import PARAMETERS
+from logbook.findings.commands.recording import record_finding
 from tests.api.callers import Caller, caller_for, problem_of
 from tests.builders import Bench
 from tests.evidence import files
@@ -83,6 +84,45 @@ def test_the_content_of_a_photo_does_not_say_where_it_was_taken(script: Caller) 
     run_waiting()
     data = b"".join(script.get(f"{LIST}{body['id']}/content/").streaming_content)
     assert b"invented maker" not in data
+
+
+def test_a_file_stands_behind_a_keyed_reading_and_a_finding(script: Caller, bench: Bench) -> None:
+    bench.target()
+    reading = bench.read("3.3", key="my-run-1")
+    finding = record_finding(
+        actor=bench.actor, project=bench.project, key="F-01", title="slow", subsystem=bench.subsystem
+    )
+    number = _kept(script, files.sweep(), measurement_key="my-run-1", finding="F-01")["id"]
+    assert reading.evidence_links.get().evidence_id == number
+    assert finding.evidence_links.get().evidence_id == number
+
+
+@pytest.mark.parametrize("said", [{"measurement_key": "other"}, {"finding": "F-99"}])
+def test_nothing_is_kept_for_what_does_not_exist(script: Caller, said: dict[str, str]) -> None:
+    assert _post(script, LIST, files.sweep(), **said).status_code in {400, 404}
+    assert not Evidence.objects.exists()
+
+
+def test_the_original_is_for_those_who_may_record(script: Caller, bench: Bench) -> None:
+    number = _kept(script, files.photo_taken_somewhere(), name="photo.jpg")["id"]
+    answer = script.get(f"{LIST}{number}/original/")
+    assert b"".join(answer.streaming_content) == files.photo_taken_somewhere()
+    assert answer.headers["Content-Disposition"] == 'attachment; filename="photo.jpg"'
+    problem_of(caller_for(bench.reader).get(f"{LIST}{number}/original/"), 403)
+
+
+def test_a_name_that_promises_something_else_is_remarked_on(script: Caller) -> None:
+    assert "application/pdf" in _kept(script, files.PDF, name="capture.csv")["remark"]
+    assert _kept(script, files.tone(), name="tone.wav")["remark"] == ""
+
+
+def test_a_spectrum_is_drawn_on_a_logarithmic_axis(script: Caller) -> None:
+    number = _kept(script, files.tone(), name="tone.wav")["id"]
+    run_waiting()
+    view = script.get(f"{LIST}{number}/view/?of=spectrum&axis=log&buckets=50").json()
+    assert (view["unit"], view["x_unit"]) == ("dBFS", "Hz")
+    assert max(view["high"]) == pytest.approx(-6.02, abs=0.05)
+    problem_of(script.get(f"{LIST}{number}/view/?of=colour"), 400)
 
 
 @pytest.mark.parametrize(

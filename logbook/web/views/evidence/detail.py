@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -19,25 +18,22 @@ from logbook.bench.queries.evidence import ReadingFrom, link_numbered, readings_
 from logbook.common.errors import InvalidInputError, NotFoundError
 from logbook.evidence.choices import AnalysisState, EvidenceKind
 from logbook.evidence.commands import ask_analysis, change_evidence
-from logbook.evidence.kinds import CAPTURES
+from logbook.evidence.kinds import CAPTURES, name_remark
 from logbook.evidence.models import Analysis, Evidence
 from logbook.evidence.queries import (
-    channels_of,
     evidence_numbered,
     is_shown,
     numbers_found,
     picture_problem,
-    view_of,
 )
+from logbook.findings.queries import finding_keys_with
 from logbook.web.access import ProjectPage, actor_of, project_page, signed_in
-from logbook.web.capture_picture import Overview, Row, mask_lines, overview_of, table_of
 from logbook.web.capture_words import number_text
 from logbook.web.forms.evidence import AnalysisForm, CaptionForm
 from logbook.web.forms.fields import add_problems, sent
 from logbook.web.rendering import show
+from logbook.web.views.evidence.viewer import Viewer, viewer_of
 from logbook.web.views.structure.form_page import FormPage, Saved, answer_form
-
-DRAWN_BUCKETS = 600
 
 
 @dataclass(frozen=True)
@@ -51,18 +47,6 @@ class NumberRow:
 
 
 @dataclass(frozen=True)
-class Viewer:
-    """What the capture viewer starts from."""
-
-    overview: Overview
-    table: Sequence[Row]
-    channels: Sequence[str]
-    channel: int
-    is_log: bool
-    mask: str
-
-
-@dataclass(frozen=True)
 class EvidencePage:
     """What the page of a file shows."""
 
@@ -70,6 +54,7 @@ class EvidencePage:
     evidence: Evidence
     is_shown: bool
     picture_problem: str
+    remark: str
     analysis: Analysis | None
     is_at_work: bool
     numbers: Sequence[NumberRow]
@@ -77,6 +62,7 @@ class EvidencePage:
     viewer: Viewer | None
     readings: Sequence[ReadingFrom]
     sessions: Sequence[BenchSession]
+    findings: Sequence[str]
     form: forms.Form | None
 
 
@@ -109,13 +95,15 @@ def _detail(
         evidence=evidence,
         is_shown=is_ready,
         picture_problem=problem,
+        remark=name_remark(evidence.name, evidence.media_type),
         analysis=analysis,
         is_at_work=at_work or not (is_ready or problem),
         numbers=numbers,
         has_definitions=any(one.definition for one in numbers),
-        viewer=_viewer(evidence, analysis),
+        viewer=viewer_of(request.GET, evidence, analysis),
         readings=readings_from(evidence),
         sessions=sessions_with(evidence),
+        findings=finding_keys_with(evidence),
         form=form,
     )
     return show(request, "evidence/detail.html", context, status=status)
@@ -137,20 +125,6 @@ def _rows(analysis: Analysis | None) -> list[NumberRow]:
         return []
     numbers = numbers_found(analysis)
     return [NumberRow(one.name, number_text(one), one.says, one.definition) for one in numbers]
-
-
-def _viewer(evidence: Evidence, analysis: Analysis | None) -> Viewer | None:
-    channels = channels_of(evidence)
-    if not channels:
-        return None
-    parameters = analysis.parameters if analysis else {}
-    channel = min(parameters.get("channel", 1), len(channels))
-    view = view_of(evidence, channel, None, None, DRAWN_BUCKETS)
-    is_log = evidence.kind == EvidenceKind.SWEEP
-    mask = parameters.get("mask", "")
-    lines = json.dumps(mask_lines(mask, is_log=is_log) if mask else [])
-    overview = overview_of(view, is_log=is_log, mask=mask)
-    return Viewer(overview, table_of(view), channels, channel, is_log, lines)
 
 
 @signed_in

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import asdict
 
 from django.http import FileResponse, HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
 from django.views.decorators.http import require_safe
 
-from logbook.common.errors import InvalidInputError
 from logbook.evidence.choices import AnalysisState, EvidenceKind
-from logbook.evidence.levels import MOST_BUCKETS
 from logbook.evidence.queries import evidence_numbered, is_shown, picture_problem, view_of
-from logbook.evidence.serving import HEADERS, WHOLE_PICTURE, served
+from logbook.evidence.serving import HEADERS, WHOLE_PICTURE, Served, original_served, served
 from logbook.web.access import project_page, signed_in
+from logbook.web.views.evidence.viewer import wanted_in
 
 
 @signed_in
@@ -22,7 +20,18 @@ def evidence_content(
     request: HttpRequest, slug: str, number: int, suffix: str = WHOLE_PICTURE
 ) -> HttpResponseBase:
     """Hand over a file; a picture in one of the sizes it was prepared in."""
-    file = served(evidence_numbered(project_page(request, slug).project, number), suffix)
+    return _handed(served(evidence_numbered(project_page(request, slug).project, number), suffix))
+
+
+@signed_in
+@require_safe
+def evidence_original(request: HttpRequest, slug: str, number: int) -> HttpResponseBase:
+    """Hand over a file exactly as it was given, to those who may record."""
+    page = project_page(request, slug, may="record")
+    return _handed(original_served(evidence_numbered(page.project, number)))
+
+
+def _handed(file: Served) -> HttpResponseBase:
     return FileResponse(
         file.path.open("rb"),
         as_attachment=file.is_download,
@@ -37,21 +46,7 @@ def evidence_content(
 def evidence_view(request: HttpRequest, slug: str, number: int) -> HttpResponse:
     """Return a range of a trace as pairs of lowest and highest."""
     evidence = evidence_numbered(project_page(request, slug).project, number)
-    asked = request.GET
-    channel = int(_number(asked.get("channel", "1"), "channel"))
-    buckets = int(_number(asked.get("buckets", str(MOST_BUCKETS)), "buckets"))
-    start, stop = (_number(asked[name], name) if asked.get(name) else None for name in ("start", "stop"))
-    return JsonResponse(asdict(view_of(evidence, channel, start, stop, buckets)))
-
-
-def _number(text: str, name: str) -> float:
-    try:
-        value = float(text)
-    except ValueError:
-        value = math.nan
-    if not math.isfinite(value):
-        raise InvalidInputError.of(name, f"{name} is no number", given=text[:40], allowed="a number")
-    return value
+    return JsonResponse(asdict(view_of(evidence, wanted_in(request.GET))))
 
 
 @signed_in

@@ -21,6 +21,8 @@ from logbook.common.errors import DomainError, InvalidInputError
 from logbook.evidence.commands import add_evidence
 from logbook.evidence.models import Evidence
 from logbook.evidence.queries import evidence_of
+from logbook.findings.commands.recording import attach_to_finding
+from logbook.findings.queries import finding_named
 from logbook.projects.models import Project
 from logbook.projects.queries import revision_named
 from logbook.web.access import ProjectPage, actor_of, project_page, signed_in
@@ -35,7 +37,7 @@ HEADER = (
 )  # fmt: skip
 MOST_EXPORTED = 10_000
 FILTERS = ("text", "kind", "board", "revision")
-PREFILLED = ("board", "revision", "session", "measurement")
+PREFILLED = ("board", "revision", "session", "measurement", "finding")
 
 
 @dataclass(frozen=True)
@@ -139,6 +141,7 @@ def _keep(request: HttpRequest, project: Project, file: UploadedFile[Any], given
     actor = actor_of(request)
     session = bench_session_of(project, int(given["session"])) if given["session"] else None
     measurement = measurement_of(project, given["measurement"]) if given["measurement"] else None
+    finding = finding_named(project, given["finding"]) if given["finding"] else None
     evidence = add_evidence(
         actor=actor,
         project=project,
@@ -154,6 +157,8 @@ def _keep(request: HttpRequest, project: Project, file: UploadedFile[Any], given
         attach_to_session(actor=actor, session=session, evidence=evidence)
     if measurement is not None:
         attach_to_measurement(actor=actor, measurement=measurement, evidence=evidence)
+    if finding is not None:
+        attach_to_finding(actor=actor, finding=finding, evidence=evidence)
     return evidence
 
 

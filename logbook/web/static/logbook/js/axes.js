@@ -45,10 +45,19 @@ function decades(low, high) {
 }
 
 const PREFIXES = { "-12": "p", "-9": "n", "-6": "µ", "-3": "m", 0: "", 3: "k", 6: "M", 9: "G" };
-const PLAIN = new Set(["", "dB", "°", "FS", "%"]);
+const PLAIN = new Set(["", "°", "FS", "%"]);
+
+// The power of ten of the prefix a number takes; units without prefixes, such as decibels, take none.
+export function prefixPower(value, unit) {
+  if (value === 0 || PLAIN.has(unit) || unit.startsWith("dB")) return 0;
+  return Math.min(9, Math.max(-12, Math.floor(Math.log10(Math.abs(value)) / 3) * 3));
+}
+
+export function prefixed(power, unit) {
+  return `${PREFIXES[power]}${unit}`;
+}
 
 export function written(value, unit, digits = 4) {
-  if (value === 0 || PLAIN.has(unit)) return `${Number(value.toPrecision(digits))} ${unit}`.trim();
-  const power = Math.min(9, Math.max(-12, Math.floor(Math.log10(Math.abs(value)) / 3) * 3));
-  return `${Number((value / 10 ** power).toPrecision(digits))} ${PREFIXES[power]}${unit}`.trim();
+  const power = prefixPower(value, unit);
+  return `${Number((value / 10 ** power).toPrecision(digits))} ${prefixed(power, unit)}`.trim();
 }

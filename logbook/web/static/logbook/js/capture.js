@@ -2,6 +2,7 @@
 
 import { drawCapture } from "./drawing.js";
 import { Axis, written } from "./axes.js";
+import { fillTable } from "./capture-table.js";
 
 const MARGIN = { left: 76, right: 12, top: 10, bottom: 30 };
 const root = document.getElementById("capture");
@@ -12,6 +13,10 @@ const tools = document.getElementById("capture-tools");
 const logX = document.getElementById("capture-log-x");
 const logY = document.getElementById("capture-log-y");
 const chooser = document.getElementById("capture-channel");
+const logNote = document.getElementById("capture-log-note");
+const of = root.dataset.of;
+// Of the lines of a spectrum only the highest of each stretch means anything.
+const topsOnly = of === "spectrum";
 const mask = JSON.parse(root.dataset.mask || "[]");
 
 const state = { from: null, to: null, cursor: null, view: null, channel: root.dataset.channel, asked: 0 };
@@ -27,17 +32,37 @@ function axes() {
   const width = canvas.clientWidth;
   const height = canvas.clientHeight;
   const x = new Axis(state.from, state.to, MARGIN.left, width - MARGIN.right, logX.checked);
-  let low = Infinity;
-  let high = -Infinity;
-  for (let place = 0; place < view.low.length; place += 1) {
-    low = Math.min(low, view.low[place]);
-    high = Math.max(high, view.high[place]);
-  }
-  for (const line of shownMask()) for (const [, level] of line) { low = Math.min(low, level); high = Math.max(high, level); }
-  const isLog = logY.checked && low > 0;
-  const room = isLog ? 0 : (high - low) * 0.06 || Math.abs(high) * 0.1 || 1;
+  const levels = [...view.low, ...view.high, ...shownMask().flatMap((line) => line.map(([, level]) => level))];
+  const isLog = isLogY(view) && view.high.some((level) => level > 0);
+  const drawn = isLog ? levels.filter((level) => level > 0) : levels;
+  const low = drawn.reduce((least, level) => Math.min(least, level), Infinity);
+  const high = drawn.reduce((most, level) => Math.max(most, level), -Infinity);
+  const short = Math.max(Number(root.dataset.span) - (high - low), 0) / 2;
+  const room = isLog ? 0 : short + (high - low + 2 * short) * 0.06 || Math.abs(high) * 0.1 || 1;
   const y = new Axis(low - room, high + room, height - MARGIN.bottom, MARGIN.top, isLog);
   return { x, y };
+}
+
+function isLogY(view) {
+  return logY.checked && takesLogY(view);
+}
+
+// Levels in decibels are logarithms already, and a phase passes through 0.
+function takesLogY(view) {
+  return !view.unit.startsWith("dB") && view.unit !== "°";
+}
+
+function noteLogY() {
+  const { view } = state;
+  document.getElementById("capture-log-y-label").hidden = !takesLogY(view);
+  if (!isLogY(view)) { logNote.textContent = ""; return; }
+  const what = view.samples_each > 1 ? "stretches" : "points";
+  const gone = view.high.filter((level) => level <= 0).length;
+  const cut = view.low.filter((level) => level <= 0).length - gone;
+  const said = [];
+  if (gone) said.push(`${gone} of ${view.low.length} ${what} lie at 0 or below and cannot be drawn on log y`);
+  if (cut) said.push(`${cut} of ${view.low.length} ${what} reach 0 or below and are drawn from the bottom`);
+  logNote.textContent = gone === view.low.length ? "No point lies above 0: log y cannot be drawn." : said.join("; ");
 }
 
 function shownMask() {
@@ -52,7 +77,8 @@ function draw() {
 async function load() {
   const number = (state.asked += 1);
   const room = Math.max(50, Math.min(2000, Math.round((canvas.clientWidth - MARGIN.left) * 1.5)));
-  const query = new URLSearchParams({ channel: state.channel, buckets: room });
+  const query = new URLSearchParams({ of, channel: state.channel, buckets: room });
+  if (logX.checked) query.set("axis", "log");
   if (state.from !== null) query.set("start", state.from);
   if (state.to !== null) query.set("stop", state.to);
   let view;
@@ -66,11 +92,14 @@ async function load() {
   }
   // A later question may have been answered first.
   if (number !== state.asked) return;
-  state.view = view;
+  state.view = topsOnly ? { ...view, low: view.high } : view;
   if (state.from === null) [state.from, state.to] = [view.first, view.last];
-  if (logX.checked && state.from <= 0) state.from = (view.last - view.first) / view.samples;
+  // A logarithmic axis begins where its first sample above 0 lies.
+  if (logX.checked && state.from <= 0) [state.from] = view.x;
   draw();
   tell();
+  noteLogY();
+  fillTable(state.view, topsOnly);
 }
 
 function soon() {
@@ -139,15 +168,36 @@ function all() {
   show(state.view.first, state.view.last);
 }
 
+function first() {
+  show(state.view.first, state.view.first + state.to - state.from);
+}
+
+function last() {
+  show(state.view.last - (state.to - state.from), state.view.last);
+}
+
+// A few periods around the cursor; from another drawing, the samples are opened there.
+function periods() {
+  const width = Number(root.dataset.periods);
+  if (state.view.x_unit !== "s") { location.search = new URLSearchParams({ of: "samples", stop: width }); return; }
+  const middle = state.cursor ?? (state.from + state.to) / 2;
+  const begins = Math.max(state.view.first, middle - width / 2);
+  if (of === "samples") { show(begins, begins + width); return; }
+  location.search = new URLSearchParams({ of: "samples", start: begins, stop: begins + width });
+}
+
 const KEYS = {
   ArrowLeft: (event) => (event.shiftKey ? move(-0.2) : step(-1)),
   ArrowRight: (event) => (event.shiftKey ? move(0.2) : step(1)),
   "+": () => zoom(0.5),
   "=": () => zoom(0.5),
   "-": () => zoom(2),
-  Home: all,
+  Home: first,
+  End: last,
+  0: all,
+  p: periods,
 };
-const ACTS = { left: () => move(-0.3), right: () => move(0.3), in: () => zoom(0.5), out: () => zoom(2), all };
+const ACTS = { left: () => move(-0.3), right: () => move(0.3), in: () => zoom(0.5), out: () => zoom(2), all, periods };
 
 canvas.addEventListener("keydown", (event) => {
   const act = KEYS[event.key];
@@ -186,11 +236,15 @@ canvas.addEventListener("wheel", (event) => {
   zoom(event.deltaY > 0 ? 1.25 : 0.8, axes().x.value(event.offsetX));
 }, { passive: false });
 
-for (const box of [logX, logY]) box.addEventListener("change", () => { if (state.view) show(state.from, state.to); });
+for (const box of [logX, logY]) box.addEventListener("change", () => { if (state.view) { show(state.from, state.to); noteLogY(); } });
 if (chooser) chooser.addEventListener("change", () => { state.channel = chooser.value; load(); });
 new ResizeObserver(draw).observe(canvas);
 matchMedia("(prefers-color-scheme: dark)").addEventListener("change", draw);
 
+const asked = new URLSearchParams(location.search);
+if (asked.get("stop")) [state.from, state.to] = [Number(asked.get("start") || 0), Number(asked.get("stop"))];
+// The table follows the picture; without a picture its range is asked for here.
+document.getElementById("capture-range").hidden = true;
 document.getElementById("capture-overview").setAttribute("hidden", "");
 live.hidden = false;
 tools.hidden = false;

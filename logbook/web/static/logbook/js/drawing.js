@@ -32,11 +32,15 @@ function trace(pen, { x, y, colours }, view) {
   pen.lineWidth = 1.3;
   pen.lineJoin = "round";
   pen.beginPath();
+  let isBroken = true;
   for (let place = 0; place < view.x.length; place += 1) {
+    // Nothing at 0 or below has a place on a logarithmic axis; the line is broken there.
+    if (y.isLog && view.high[place] <= 0) { isBroken = true; continue; }
     const at = x.place(view.x[place]);
-    if (place === 0) pen.moveTo(at, y.place(view.low[place]));
+    if (isBroken) pen.moveTo(at, y.place(view.low[place]));
     else pen.lineTo(at, y.place(view.low[place]));
     if (view.high[place] !== view.low[place]) pen.lineTo(at, y.place(view.high[place]));
+    isBroken = false;
   }
   pen.stroke();
 }
