@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from logbook.core.board_picture import Frame
-from logbook.evidence.gerber import shapes, sides
+from logbook.evidence.gerber import drawing, shapes, sides
 from logbook.evidence.gerber.drawing import Drawn, NotDrawnError, drawn
 from logbook.evidence.gerber.layers import layers_in
 from tests.evidence.gerber import files
@@ -151,3 +151,11 @@ def test_shapes_beyond_the_bound_are_refused(monkeypatch: pytest.MonkeyPatch) ->
     monkeypatch.setattr(shapes, "MOST_SHAPES", 4)
     with pytest.raises(shapes.TooMuchError, match="more than 4 shapes"):
         shapes.painted(GerberFile.from_string(text).objects, Frame(2, 0, 10, is_mirrored=False), (20, 20))
+
+
+def test_without_the_extra_it_says_which_one_is_missing(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setattr(drawing, "is_available", lambda: False)
+    with pytest.raises(NotDrawnError, match="extra gerber"):
+        _drawn(files.board(files.rectangle(1, 1, 2, 2)), tmp_path)
