@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from logbook.bench.commands import record_option_setting, record_rework
-from logbook.boards.commands import add_board, change_board, record_board_event
+from logbook.boards.commands import PathInput, add_board, change_board, record_board_event
 from logbook.projects.commands.options import position_named
 from logbook.projects.queries import option_named
 from logbook.recall.demo.cast import Cast
@@ -35,7 +35,8 @@ def rework(cast: Cast, entry: Entry) -> None:
     says = dict(entry.says)
     board = cast.board(entry, says.pop("board"))
     touched = cast.subsystems(entry, says.pop("subsystems"))
-    record_rework(actor=cast.actor(entry), board=board, subsystems=touched, **says)
+    paths = [PathInput(*row) for row in says.pop("paths", ())]
+    record_rework(actor=cast.actor(entry), board=board, subsystems=touched, paths=paths, **says)
 
 
 def option_settings(cast: Cast, entry: Entry) -> None:
