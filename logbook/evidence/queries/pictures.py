@@ -15,7 +15,7 @@ STANDING = Q(withdrawn_at__isnull=True)
 
 
 def pictures_of(revision: Revision) -> QuerySet[BoardPicture]:
-    """Return the standing pictures of a revision, top side first, newest first, with ``placed``. One query."""
+    """Return the standing pictures of a revision, top side first, with ``placed``. One query."""
     return (
         BoardPicture.objects.filter(STANDING, revision=revision)
         .select_related("evidence", "revision", "project")
