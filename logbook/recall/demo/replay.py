@@ -25,6 +25,7 @@ from logbook.recall.demo import (
     files,
     findings,
     lessons,
+    pictures,
     workshop,
 )
 from logbook.recall.demo.cast import Cast
@@ -66,6 +67,8 @@ HANDLERS: dict[str, Callable[[Cast, Entry], None]] = {
     "record readings": bench.readings,
     "withdraw reading": bench.withdrawal,
     "add evidence": files.evidence,
+    "draw board": pictures.drawn,
+    "place on picture": pictures.placed,
     "record finding": findings.finding,
     "change finding": findings.changed_finding,
     "move findings": findings.moves,
