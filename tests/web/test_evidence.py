@@ -12,12 +12,10 @@ from django.test import Client
 from pytest_django import Settings
 
 from logbook.bench.commands import open_bench_session
-from logbook.bench.commands.evidence import attach_to_measurement
-from logbook.bench.models import Measurement, MeasurementEvidence
 from logbook.common.jobs import MOST_ATTEMPTS, run_waiting
 from logbook.common.models import Job
 from logbook.evidence import storage
-from logbook.evidence.models import Analysis, Evidence
+from logbook.evidence.models import Evidence
 from logbook.findings.commands.recording import record_finding
 from logbook.web.views.evidence.detail import EvidencePage
 from logbook.web.views.evidence.listing import EvidenceFormPage, EvidenceListPage
@@ -45,7 +43,7 @@ def _add(client: Client, *given: tuple[str, bytes], **said: Any) -> Any:
     return client.post(f"{LIST}new/", {"file": sent, **said})
 
 
-def _kept(client: Client, data: bytes, name: str = "capture.csv", **said: Any) -> Evidence:
+def kept(client: Client, data: bytes, name: str = "capture.csv", **said: Any) -> Evidence:
     assert _add(client, (name, data), **said).status_code == 302
     run_waiting()
     return Evidence.objects.latest("pk")
@@ -61,7 +59,7 @@ def _kept(client: Client, data: bytes, name: str = "capture.csv", **said: Any) -
     ],
 )
 def test_each_template_receives_its_context(editor: Client, address: str, page: type) -> None:
-    evidence = _kept(editor, files.sweep())
+    evidence = kept(editor, files.sweep())
     analysis = evidence.analyses.get()
     address = address.replace("analyses/1", f"analyses/{analysis.pk}").replace("/1/", f"/{evidence.pk}/")
     assert received(editor.get(address)) == {field.name for field in fields(page)}
@@ -73,13 +71,13 @@ def test_an_empty_list_says_what_to_do_first(editor: Client) -> None:
 
 def test_several_files_are_kept_at_once(editor: Client) -> None:
     _add(editor, ("a.csv", files.sweep()), ("b.wav", files.tone()), board="0001", caption="with the lid on")
-    kept = {one.name: one for one in Evidence.objects.all()}
-    assert {one.kind for one in kept.values()} == {"sweep", "audio"}
-    assert kept["a.csv"].board is not None
-    assert kept["a.csv"].caption == "with the lid on"
+    found = {one.name: one for one in Evidence.objects.all()}
+    assert {one.kind for one in found.values()} == {"sweep", "audio"}
+    assert found["a.csv"].board is not None
+    assert found["a.csv"].caption == "with the lid on"
 
 
-def test_a_bad_file_is_named_and_the_good_one_kept(editor: Client) -> None:
+def test_a_bad_file_is_named_and_the_good_onekept(editor: Client) -> None:
     answer = _add(editor, ("good.csv", files.sweep()), ("bad.gif", files.POLYGLOT))
     assert answer.status_code == 400
     assert "The file bad.gif: the picture" in answer.content.decode()
@@ -97,7 +95,7 @@ def test_a_file_may_stand_behind_a_session_and_a_reading(editor: Client, bench: 
     bench.target()
     reading = bench.read("3.3")
     session = open_bench_session(actor=bench.actor, project=bench.project, title="one evening")
-    evidence = _kept(editor, files.picture(), "scope.png", session=session.pk, measurement=reading.pk)
+    evidence = kept(editor, files.picture(), "scope.png", session=session.pk, measurement=reading.pk)
     assert evidence.session_links.get().bench_session == session
     assert "scope.png" in editor.get(f"/p/tern/sessions/{session.pk}/").content.decode()
     assert evidence.measurement_links.get().measurement == reading
@@ -107,7 +105,7 @@ def test_a_file_may_go_straight_to_a_finding(editor: Client, bench: Bench) -> No
     record_finding(
         actor=bench.actor, project=bench.project, key="F-01", title="slow", subsystem=bench.subsystem
     )
-    evidence = _kept(editor, files.picture(), "scope.png", finding="F-01")
+    evidence = kept(editor, files.picture(), "scope.png", finding="F-01")
     assert "scope.png" in editor.get("/p/tern/findings/F-01/").content.decode()
     assert '/p/tern/findings/F-01/"' in editor.get(f"{LIST}{evidence.pk}/").content.decode()
 
@@ -127,7 +125,7 @@ def test_the_request_does_not_wait_for_the_analysis(editor: Client) -> None:
 
 
 def test_a_capture_is_shown_with_numbers_picture_and_table(editor: Client) -> None:
-    evidence = _kept(editor, files.square_wave())
+    evidence = kept(editor, files.square_wave())
     text = editor.get(f"{LIST}{evidence.pk}/").content.decode()
     assert "peak to peak" in text
     assert "3.3 V" in text
@@ -136,7 +134,7 @@ def test_a_capture_is_shown_with_numbers_picture_and_table(editor: Client) -> No
 
 
 def test_each_number_of_a_recording_says_how_it_is_found(editor: Client) -> None:
-    evidence = _kept(editor, files.tone(), "tone.wav")
+    evidence = kept(editor, files.tone(), "tone.wav")
     editor.post(f"{LIST}{evidence.pk}/analyses/", {"full_scale_vrms": "2 V"})
     run_waiting()
     text = editor.get(f"{LIST}{evidence.pk}/").content.decode()
@@ -147,14 +145,14 @@ def test_each_number_of_a_recording_says_how_it_is_found(editor: Client) -> None
 
 
 def test_a_refused_capture_says_why(editor: Client) -> None:
-    evidence = _kept(editor, b"Time (s),CH1 (V)\n0,1\n1,nan\n2,3\n")
+    evidence = kept(editor, b"Time (s),CH1 (V)\n0,1\n1,nan\n2,3\n")
     text = editor.get(f"{LIST}{evidence.pk}/").content.decode()
     assert "No numbers:" in text
     assert "nan in line 3" in text
 
 
 def test_a_photo_is_shown_in_its_prepared_sizes(editor: Client) -> None:
-    evidence = _kept(editor, files.photo_taken_somewhere(), "photo.jpg")
+    evidence = kept(editor, files.photo_taken_somewhere(), "photo.jpg")
     for address in ("content/", "picture/320.webp", "picture/1280.webp"):
         answer = editor.get(f"{LIST}{evidence.pk}/{address}")
         data = b"".join(answer.streaming_content)
@@ -164,7 +162,7 @@ def test_a_photo_is_shown_in_its_prepared_sizes(editor: Client) -> None:
 
 
 def test_the_original_of_a_photo_is_saved_by_those_who_may_record(editor: Client, bench: Bench) -> None:
-    evidence = _kept(editor, files.photo_taken_somewhere(), "photo.jpg")
+    evidence = kept(editor, files.photo_taken_somewhere(), "photo.jpg")
     answer = editor.get(f"{LIST}{evidence.pk}/original/")
     assert b"".join(answer.streaming_content) == files.photo_taken_somewhere()
     assert answer.headers["Content-Disposition"] == 'attachment; filename="photo.jpg"'
@@ -178,10 +176,10 @@ def test_the_original_of_a_photo_is_saved_by_those_who_may_record(editor: Client
 
 
 def test_a_file_whose_name_promises_something_else_is_kept_with_a_remark(editor: Client) -> None:
-    odd = _kept(editor, files.PDF, "capture.csv")
+    odd = kept(editor, files.PDF, "capture.csv")
     text = editor.get(f"{LIST}{odd.pk}/").content.decode()
     assert "The name ends with .csv, but the content is application/pdf" in text
-    usual = _kept(editor, files.PDF + b" ", "sheet.pdf")
+    usual = kept(editor, files.PDF + b" ", "sheet.pdf")
     assert "The name ends with" not in editor.get(f"{LIST}{usual.pk}/").content.decode()
 
 
@@ -210,7 +208,7 @@ def test_a_picture_that_cannot_be_prepared_does_not_wait_for_ever(editor: Client
 def test_nothing_sent_is_ever_shown_as_a_page(
     editor: Client, name: str, data: bytes, media_type: str
 ) -> None:
-    evidence = _kept(editor, data, name)
+    evidence = kept(editor, data, name)
     answer = editor.get(f"{LIST}{evidence.pk}/content/")
     assert answer.headers["Content-Type"] == media_type
     assert answer.headers["Content-Disposition"].startswith("attachment")
@@ -220,7 +218,7 @@ def test_nothing_sent_is_ever_shown_as_a_page(
 
 
 def test_the_viewer_gets_a_range(editor: Client) -> None:
-    evidence = _kept(editor, files.square_wave(20_000, glitch_at=12_345))
+    evidence = kept(editor, files.square_wave(20_000, glitch_at=12_345))
     view = editor.get(f"{LIST}{evidence.pk}/view/?start=0.012&stop=0.013&buckets=50").json()
     assert len(view["low"]) == len(view["high"]) == len(view["x"]) <= 50
     assert max(view["high"]) == 9
@@ -229,13 +227,13 @@ def test_the_viewer_gets_a_range(editor: Client) -> None:
 
 @pytest.mark.parametrize("query", ["channel=9", "buckets=0", "buckets=2001", "start=x", "start=2&stop=1"])
 def test_a_range_that_cannot_be_is_refused(editor: Client, query: str) -> None:
-    evidence = _kept(editor, files.square_wave())
+    evidence = kept(editor, files.square_wave())
     assert editor.get(f"{LIST}{evidence.pk}/view/?{query}").status_code == 400
 
 
 def test_the_table_shows_the_range_and_trace_asked_for_without_scripts(editor: Client) -> None:
     rows = "".join(f"{place},{place},{-place}\n" for place in range(1000))
-    evidence = _kept(editor, f"Time (ms),up (V),down (V)\n{rows}".encode())
+    evidence = kept(editor, f"Time (ms),up (V),down (V)\n{rows}".encode())
     text = editor.get(f"{LIST}{evidence.pk}/?channel=2&start=0.100&stop=0.109").content.decode()
     table = text.split("<table>")[1].split("</table>")[0]
     assert 'scope="col" class="right">down lowest, V</th>' in table
@@ -245,7 +243,7 @@ def test_the_table_shows_the_range_and_trace_asked_for_without_scripts(editor: C
 
 
 def test_a_recording_opens_with_its_level_and_has_a_spectrum(editor: Client) -> None:
-    evidence = _kept(editor, files.tone(), "tone.wav")
+    evidence = kept(editor, files.tone(), "tone.wav")
     text = editor.get(f"{LIST}{evidence.pk}/").content.decode()
     assert 'data-of="level"' in text
     assert "a full-scale sine is 0 dBFS" in text
@@ -255,7 +253,7 @@ def test_a_recording_opens_with_its_level_and_has_a_spectrum(editor: Client) -> 
 
 
 def test_a_single_line_of_a_spectrum_stays_visible_however_far_it_is_thinned(editor: Client) -> None:
-    evidence = _kept(editor, files.tone(frames=480_000), "tone.wav")
+    evidence = kept(editor, files.tone(frames=480_000), "tone.wav")
     view = editor.get(f"{LIST}{evidence.pk}/view/?of=spectrum&axis=log&buckets=40").json()
     # 0.5 of full scale.
     assert max(view["high"]) == pytest.approx(-6.02, abs=0.05)
@@ -264,12 +262,12 @@ def test_a_single_line_of_a_spectrum_stays_visible_however_far_it_is_thinned(edi
 
 @pytest.mark.parametrize("query", ["of=colour", "of=level", "axis=round"])
 def test_a_drawing_that_is_not_there_is_refused(editor: Client, query: str) -> None:
-    evidence = _kept(editor, files.square_wave())
+    evidence = kept(editor, files.square_wave())
     assert editor.get(f"{LIST}{evidence.pk}/view/?{query}").status_code == 400
 
 
 def test_an_analysis_can_be_asked_for_again_otherwise(editor: Client) -> None:
-    evidence = _kept(editor, files.sweep())
+    evidence = kept(editor, files.sweep())
     answer = editor.post(f"{LIST}{evidence.pk}/analyses/", {"at_hz": "2 kHz", "mask": "20,-1,1\n900,-4,1"})
     run_waiting()
     text = editor.get(answer.headers["Location"]).content.decode()
@@ -278,163 +276,10 @@ def test_an_analysis_can_be_asked_for_again_otherwise(editor: Client) -> None:
 
 
 def test_a_parameter_that_cannot_be_read_is_named(editor: Client) -> None:
-    evidence = _kept(editor, files.sweep())
+    evidence = kept(editor, files.sweep())
     answer = editor.post(f"{LIST}{evidence.pk}/analyses/", {"at_hz": "fast"})
     assert answer.status_code == 400
     assert 'id="id_at_hz_error"' in answer.content.decode()
-
-
-@pytest.fixture
-def recorded(editor: Client, bench: Bench) -> Measurement:
-    """Return a reading recorded from a sweep."""
-    bench.target("FLT-1", "900..1100 Hz")
-    evidence = _kept(editor, files.sweep(), board="0001")
-    analysis = evidence.analyses.get()
-    answer = editor.post(
-        f"{LIST}{evidence.pk}/analyses/{analysis.pk}/record/",
-        {"number": "upper_corner", "target": "FLT-1", "board": "0001", "expanded_uncertainty": "2"},
-    )
-    assert answer.status_code == 302, answer.content.decode()
-    return Measurement.objects.get()
-
-
-def test_a_number_becomes_a_reading_with_the_capture_behind_it(recorded: Measurement) -> None:
-    link = MeasurementEvidence.objects.get(measurement=recorded)
-    assert (recorded.verdict, recorded.unit, link.number) == ("pass", "Hz", "upper_corner")
-    assert link.analysis is not None
-    exact = link.analysis.numbers["upper_corner"]["value"]
-    # JCGM 100:2008, 7.2.6: no more digits than the two of its uncertainty, 2.0 Hz.
-    assert recorded.text == f"{exact:.1f}"
-    assert recorded.value_base != exact
-
-
-def test_the_page_of_the_reading_leads_to_the_capture(editor: Client, recorded: Measurement) -> None:
-    link = MeasurementEvidence.objects.get()
-    text = editor.get(f"/p/tern/measurements/{recorded.pk}/").content.decode()
-    assert f'href="{LIST}{link.evidence_id}/?analysis={link.analysis_id}"' in text
-    assert "its upper corner" in text
-
-
-def test_the_same_number_is_recorded_once(editor: Client, recorded: Measurement) -> None:
-    link = MeasurementEvidence.objects.get()
-    address = f"{LIST}{link.evidence_id}/analyses/{link.analysis_id}/record/"
-    editor.post(
-        address, {"number": "upper_corner", "target": "FLT-1", "board": "0001", "expanded_uncertainty": "2"}
-    )
-    assert Measurement.objects.count() == 1
-
-
-def test_the_number_is_found_anew_and_compared(editor: Client, recorded: Measurement) -> None:
-    link = MeasurementEvidence.objects.get()
-    editor.post(f"{LIST}{link.evidence_id}/readings/{link.pk}/compare/")
-    run_waiting()
-    assert "agrees" in editor.get(f"{LIST}{link.evidence_id}/").content.decode()
-
-
-def test_the_page_gives_the_number_exactly_beside_its_rounding(editor: Client, recorded: Measurement) -> None:
-    link = MeasurementEvidence.objects.get()
-    assert link.analysis is not None
-    text = editor.get(f"{LIST}{link.evidence_id}/").content.decode()
-    assert f"{link.analysis.numbers['upper_corner']['value']!r} Hz" in text
-    assert "the reading is off by" not in text
-
-
-def test_a_reading_that_is_no_rounding_of_its_number_says_so(editor: Client, bench: Bench) -> None:
-    bench.target("FLT-1", "900..1100 Hz")
-    evidence = _kept(editor, files.sweep(), board="0001")
-    attach_to_measurement(
-        actor=bench.actor,
-        measurement=bench.read("1010", target="FLT-1"),
-        evidence=evidence,
-        analysis=evidence.analyses.get(),
-        number="upper_corner",
-    )
-    assert "the reading is off by" in editor.get(f"{LIST}{evidence.pk}/").content.decode()
-
-
-def test_a_comparison_finds_what_rounding_would_hide(editor: Client, recorded: Measurement) -> None:
-    link = MeasurementEvidence.objects.get()
-    assert link.analysis is not None
-    found = link.analysis.numbers["upper_corner"]
-    Analysis.objects.filter(pk=link.analysis_id).update(
-        numbers={"upper_corner": found | {"value": found["value"] * (1 + 1e-7)}}
-    )
-    editor.post(f"{LIST}{link.evidence_id}/readings/{link.pk}/compare/")
-    run_waiting()
-    assert "differs by" in editor.get(f"{LIST}{link.evidence_id}/").content.decode()
-
-
-def test_a_comparison_that_differs_says_so(editor: Client, recorded: Measurement) -> None:
-    link = MeasurementEvidence.objects.get()
-    Analysis.objects.filter(pk=link.analysis_id).update(
-        numbers={"upper_corner": {"value": 950.0, "unit": "Hz", "says": ""}}
-    )
-    editor.post(f"{LIST}{link.evidence_id}/readings/{link.pk}/compare/")
-    run_waiting()
-    assert "differs by" in editor.get(f"{LIST}{link.evidence_id}/").content.decode()
-
-
-@pytest.mark.parametrize(
-    ("limits", "number", "said", "text", "unit"),
-    [
-        pytest.param("900..1100 us", "duration", {}, "999", "µs", id="unit of the target"),
-        pytest.param("0..20 mV", "mean", {"expanded_uncertainty": "0.3 mV"}, "10.01", "mV", id="digits of U"),
-        pytest.param("0..20 mV", "mean", {}, "10.0123", "mV", id="six digits"),
-    ],
-)
-def test_a_number_is_recorded_in_the_unit_of_its_target(
-    editor: Client, bench: Bench, limits: str, number: str, said: dict[str, str], text: str, unit: str
-) -> None:
-    bench.target("T-1", limits)
-    rows = "".join(f"{place},{0.01001234567 + (0.001, -0.001)[place % 2]!r}\n" for place in range(1000))
-    evidence = _kept(editor, f"Time (us),CH1 (V)\n{rows}".encode(), board="0001")
-    address = f"{LIST}{evidence.pk}/analyses/{evidence.analyses.get().pk}/record/"
-    answer = editor.post(address, {"number": number, "target": "T-1", "board": "0001", **said})
-    assert answer.status_code == 302, answer.content.decode()
-    reading = Measurement.objects.get()
-    assert (reading.text, reading.unit) == (text, unit)
-
-
-def test_a_count_is_recorded_whole(editor: Client, bench: Bench) -> None:
-    bench.target("MSK-1", "0 errors", kind="count")
-    evidence = _kept(editor, files.sweep(), board="0001")
-    editor.post(f"{LIST}{evidence.pk}/analyses/", {"mask": "20,-1,1\n900,-4,1"})
-    run_waiting()
-    address = f"{LIST}{evidence.pk}/analyses/{evidence.analyses.latest('pk').pk}/record/"
-    editor.post(address, {"number": "mask_points_outside", "target": "MSK-1", "board": "0001"})
-    assert Measurement.objects.get().text == "0"
-
-
-def test_only_targets_whose_unit_converts_are_offered_none_chosen(editor: Client, bench: Bench) -> None:
-    for key, limits in (("CLK-1", "24..26 MHz"), ("RLD-1", "3..4 V"), ("CLK-2", "30..40 kHz")):
-        bench.target(key, limits)
-    evidence = _kept(editor, files.square_wave())
-    address = f"{LIST}{evidence.pk}/analyses/{evidence.analyses.get().pk}/record/"
-    text = editor.get(f"{address}?number=frequency").content.decode()
-    assert 'value="CLK-1"' in text
-    assert 'value="CLK-2"' in text
-    assert "RLD-1" not in text
-    assert "choose one" in text
-    assert "selected" not in text.split('name="target"')[1].split("</select>")[0].replace(
-        'value="" selected', ""
-    )
-
-
-def test_the_only_target_that_fits_is_offered_alone(editor: Client, bench: Bench) -> None:
-    bench.target("RLD-1", "3..4 V")
-    evidence = _kept(editor, files.square_wave())
-    address = f"{LIST}{evidence.pk}/analyses/{evidence.analyses.get().pk}/record/"
-    choices = editor.get(f"{address}?number=mean").content.decode().split('name="target"')[1]
-    assert "choose one" not in choices.split("</select>")[0]
-    assert "No target asks for such a number" in editor.get(f"{address}?number=frequency").content.decode()
-
-
-def test_an_rms_number_fits_a_target_in_volts_rms(editor: Client, bench: Bench) -> None:
-    bench.target("AUD-1", "2..3 Vrms")
-    evidence = _kept(editor, files.square_wave(), board="0001")
-    address = f"{LIST}{evidence.pk}/analyses/{evidence.analyses.get().pk}/record/"
-    editor.post(address, {"number": "rms", "target": "AUD-1", "board": "0001"})
-    assert Measurement.objects.get().unit == "Vrms"
 
 
 @pytest.mark.parametrize(
@@ -452,13 +297,13 @@ def test_an_rms_number_fits_a_target_in_volts_rms(editor: Client, bench: Bench) 
     ],
 )
 def test_a_stranger_finds_nothing(editor: Client, bench: Bench, address: str) -> None:
-    evidence = _kept(editor, files.sweep())
+    evidence = kept(editor, files.sweep())
     editor.force_login(bench.stranger)
     assert editor.get(LIST + address.format(evidence.pk)).status_code == 404
 
 
 def test_a_file_of_another_project_is_not_found(editor: Client, bench: Bench) -> None:
-    evidence = _kept(editor, files.sweep())
+    evidence = kept(editor, files.sweep())
     from logbook.projects.commands import create_project
 
     create_project(actor=bench.actor, owner=bench.editor, slug="other", name="Other")
@@ -466,7 +311,7 @@ def test_a_file_of_another_project_is_not_found(editor: Client, bench: Bench) ->
 
 
 def test_a_reader_looks_but_adds_nothing(editor: Client, bench: Bench) -> None:
-    evidence = _kept(editor, files.sweep())
+    evidence = kept(editor, files.sweep())
     editor.force_login(bench.reader)
     assert editor.get(f"{LIST}{evidence.pk}/").status_code == 200
     assert _add(editor, ("a.csv", files.sweep())).status_code == 403
