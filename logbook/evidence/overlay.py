@@ -106,7 +106,7 @@ def difference(base: BoardPicture, over: BoardPicture, fit: Fit, feature: str) -
 def difference_picture(found: Difference) -> bytes:
     """Return a difference as WebP: what came is striped one way, what went the other way."""
     classes = found.classes
-    rows, columns = np.indices(classes.shape, sparse=True)
+    rows, columns = np.arange(classes.shape[0])[:, None], np.arange(classes.shape[1])[None, :]
     period = max(6, round(max(classes.shape) / 220))
     stripes = {2: (rows + columns) % period < period / 2, 3: (rows - columns) % period < period / 2}
     pixels = np.array([COLOURS[value] for value in range(4)], dtype=np.uint8)[classes]

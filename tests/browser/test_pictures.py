@@ -27,12 +27,14 @@ def test_a_click_places_a_finding_where_it_was_clicked(page: Page) -> None:
     assert box is not None
     rows = page.locator("tbody tr").filter(has_text="F-17")
     before = rows.count()
-    image.click(position={"x": box["width"] / 4 + before, "y": box["height"] / 2})
+    # A second one beside the first: at the same place it would be refused as sent twice.
+    x = box["width"] / 4 + 40 * before
+    image.click(position={"x": x, "y": box["height"] / 2})
     expect(rows).to_have_count(before + 1)
     expect(page.get_by_text("(ringed)")).to_be_visible()
-    # The board is 100 mm by 60 mm with a rim of 1 mm: a quarter is 24.5 mm, half is 30 mm.
+    # The outline of the board, 100 mm by 60 mm, is 0.1 mm wide, with a rim of 1 mm around it.
     x_mm, y_mm = (float(word) for word in rows.last.locator("td").last.inner_text().split(","))
-    assert x_mm == pytest.approx(24.5, abs=0.6)
+    assert x_mm == pytest.approx(102.1 * x / box["width"] - 1.05, abs=0.6)
     assert y_mm == pytest.approx(30.0, abs=0.6)
     page.goto("/p/saltlark/findings/F-17/")
     expect(page.get_by_role("link", name="top side of C, at the crystal").first).to_be_visible()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import math
+from typing import Any
 
 import numpy as np
 import pytest
@@ -12,6 +13,7 @@ from PIL import Image
 from logbook.common.errors import ConflictError, InvalidInputError
 from logbook.common.jobs import run_waiting
 from logbook.common.models import ChangeRecord
+from logbook.core.board_picture import Frame
 from logbook.evidence.commands import (
     add_drawing,
     add_picture,
@@ -21,9 +23,10 @@ from logbook.evidence.commands import (
     withdraw_picture,
     withdraw_placing,
 )
+from logbook.evidence.gerber.bundle import packed
 from logbook.evidence.models import BoardPicture, Drawing, Evidence
 from logbook.evidence.overlay import difference, difference_picture, laid_over
-from logbook.evidence.queries.pictures import fit_of, pictures_of, places_of, placings_on
+from logbook.evidence.queries.pictures import Fit, fit_of, pictures_of, places_of, placings_on
 from logbook.projects.commands import add_revision
 from logbook.projects.models import Revision
 from tests.builders import Bench
@@ -54,6 +57,17 @@ def _top(drawing: Drawing) -> BoardPicture:
     return drawing.pictures.select_related("evidence").get(side="top")
 
 
+def _frame(picture: BoardPicture) -> Frame:
+    assert picture.frame is not None
+    return picture.frame
+
+
+def _fit(base: BoardPicture, over: BoardPicture) -> Fit:
+    found = fit_of(base, over)
+    assert found is not None
+    return found
+
+
 def test_a_photo_lies_as_it_is_shown(add: Adder, bench: Bench) -> None:
     picture = _photo(add, bench, files.photo_taken_somewhere(orientation=6))
     with Image.open(io.BytesIO(files.photo_taken_somewhere(orientation=6))) as given:
@@ -70,7 +84,7 @@ def test_a_photo_lies_as_it_is_shown(add: Adder, bench: Bench) -> None:
         ({"kind": "connector", "key": "J7", "x": math.nan, "y": 0.5}, "outside"),
     ],
 )
-def test_it_refuses_a_place_that_says_nothing(add: Adder, bench: Bench, given: dict, says: str) -> None:
+def test_it_refuses_an_empty_place(add: Adder, bench: Bench, given: dict[str, Any], says: str) -> None:
     with pytest.raises(InvalidInputError, match=says):
         place(actor=bench.actor, picture=_photo(add, bench), **given)
 
@@ -112,7 +126,7 @@ def test_a_bundle_becomes_both_sides_once_its_layers_are_confirmed(add: Adder, b
     assert set(sides) == {"top", "bottom"}
     # 20 mm × 10 mm with a rim of 1 mm beside the outline of 0.1 mm, at 20 pixels a millimetre.
     assert (sides["top"].width, sides["top"].height) == (442, 242)
-    assert sides["top"].frame.to_pixels.at(2, 6) == pytest.approx(((1.05 + 2) * 20, 5.05 * 20))
+    assert _frame(sides["top"]).to_pixels.at(2, 6) == pytest.approx(((1.05 + 2) * 20, 5.05 * 20))
     with pytest.raises(ConflictError, match="drawn already"):
         confirm_layers(actor=bench.actor, drawing=drawing, layers={})
 
@@ -133,7 +147,9 @@ def test_what_cannot_be_drawn_says_why_and_may_be_confirmed_otherwise(add: Adder
     ("layers", "says"),
     [({"top.gbr": "gold"}, "no layer"), ({"top.gbr": "holes", "bottom.gbr": "holes"}, "copper")],
 )
-def test_a_mapping_that_draws_nothing_is_refused(add: Adder, bench: Bench, layers: dict, says: str) -> None:
+def test_a_mapping_without_copper_is_refused(
+    add: Adder, bench: Bench, layers: dict[str, str], says: str
+) -> None:
     evidence = add(gerber.board(PAD))
     drawing = add_drawing(actor=bench.actor, revision=bench.revision, evidence=evidence)
     with pytest.raises(InvalidInputError, match=says):
@@ -150,7 +166,7 @@ def test_two_drawn_revisions_differ_by_what_came_and_went(
 ) -> None:
     older = _top(_drawing(add, bench, gerber.board(PAD + gerber.flash("R,1X1", (15, 8)))))
     newer = _top(_drawing(add, bench, gerber.board(PAD + gerber.flash("C,2", (15, 2))), next_revision))
-    fit = fit_of(older, newer)
+    fit = _fit(older, newer)
     found = difference(older, newer, fit, "copper")
     # A circle of 2 mm came, a square of 1 mm went; half a pixel of 1/20 mm along their edges.
     assert found.unit == "mm²"
@@ -158,7 +174,7 @@ def test_two_drawn_revisions_differ_by_what_came_and_went(
     assert found.removed == pytest.approx(1.0, abs=0.5 / 20 * 4)
     assert [(one.added > 0, one.removed > 0) for one in found.regions] == [(True, False), (False, True)]
     centre = found.regions[0].left + found.regions[0].width / 2
-    assert centre * older.width == pytest.approx(older.frame.to_pixels.at(15, 2)[0], abs=20)
+    assert centre * older.width == pytest.approx(_frame(older).to_pixels.at(15, 2)[0], abs=20)
     assert difference(older, newer, fit, "holes").added == 0
 
 
@@ -168,7 +184,7 @@ def test_the_same_board_differs_nowhere_even_if_it_lies_elsewhere_in_its_file(
     one = _top(_drawing(add, bench, gerber.board(PAD)))
     wider = gerber.board(PAD, width=30, height=15)
     other = _top(_drawing(add, bench, wider, next_revision))
-    found = difference(one, other, fit_of(one, other), "copper")
+    found = difference(one, other, _fit(one, other), "copper")
     assert (found.added, found.removed) == (0, 0)
 
 
@@ -184,10 +200,11 @@ def test_a_photo_is_laid_over_by_points(add: Adder, bench: Bench, next_revision:
     assert fit_of(base, over) is None
     pairs = [[0, 0, 1, 0], [1, 0, 1, 1], [1, 1, 0, 1]]
     kept = keep_point_pairs(actor=bench.actor, base=base, over=over, pairs=pairs)
-    assert (kept.kind, kept.residual_px) == ("similarity", pytest.approx(0, abs=1e-9))
-    fit = fit_of(base, over)
+    assert kept.kind == "similarity"
+    assert kept.residual_px == pytest.approx(0, abs=1e-9)
+    fit = _fit(base, over)
     assert fit.transform.at(200, 0) == pytest.approx((0, 0), abs=1e-9)
-    assert fit_of(over, base).transform.at(0, 0) == pytest.approx((200, 0), abs=1e-9)
+    assert _fit(over, base).transform.at(0, 0) == pytest.approx((200, 0), abs=1e-9)
     turned = np.asarray(Image.open(io.BytesIO(laid_over(base, over, fit))).convert("RGB"))
     assert turned.shape == (200, 400, 3)
     assert turned[100, 50, 0] > 200 > turned[100, 390, 0]
@@ -214,5 +231,5 @@ def test_points_that_do_not_fit_and_other_sides_are_refused(add: Adder, bench: B
 
 def test_a_zip_of_something_else_is_no_evidence(add: Adder) -> None:
     with pytest.raises(InvalidInputError, match="none of the files is a Gerber"):
-        add(gerber.packed([("a.txt", b"hello")]))
+        add(packed([("a.txt", b"hello")]))
     assert not Evidence.objects.exists()
