@@ -89,6 +89,8 @@ class ClosingPlaces:
         slug, label = self.project.slug, self.revision.label
         if row.subject_kind == SubjectKind.REWORK:
             return reverse("revision-changes", args=[slug, label]), "changes"
+        if row.subject_kind == SubjectKind.LESSON:
+            return f"{reverse('lesson-review', args=[slug, label])}?lesson={row.subject}", "answer it"
         page = page_of(self.project, row)
         return page, f"{row.subject_kind} {row.subject}" if page else ""
 
@@ -102,6 +104,8 @@ def page_of(project: Project, row: RiskRow) -> str:
         return reverse("finding-detail", args=[slug, row.subject])
     if row.subject_kind == SubjectKind.REWORK:
         return reverse("board-detail", args=[slug, row.subject.rpartition(" of ")[2]])
+    if row.subject_kind == SubjectKind.LESSON:
+        return reverse("lesson-detail", args=[row.subject])
     if row.subject_kind == SubjectKind.OPTION:
         return reverse("project-detail", args=[slug])
     return ""

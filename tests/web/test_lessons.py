@@ -250,3 +250,9 @@ def test_the_pages_cost_the_same_however_many(
     for address, most in (("/lessons/", 4), (ONE, 12), (REVIEW, 12), (EYES, 12)):
         with django_assert_max_num_queries(most):
             assert editor.get(address).status_code == 200
+
+
+def test_an_open_risk_leads_to_its_answer(editor: Client) -> None:
+    page = editor.get("/p/tern/rev/A/risks/").content.decode()
+    assert f"{REVIEW}?lesson=TRN-L1" in page
+    assert ONE in page

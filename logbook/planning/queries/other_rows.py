@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from logbook.core.risk import risk_of_option
+from logbook.planning.queries.lessons_open import lesson_rows
 from logbook.planning.queries.open_reworks import rework_rows
 from logbook.planning.queries.open_row import OpenRow
 from logbook.planning.queries.options_open import options_left_open
@@ -23,7 +24,7 @@ def option_rows(found: TargetRisks) -> list[OpenRow]:
     return rows
 
 
-SOURCES: tuple[Callable[[TargetRisks], list[OpenRow]], ...] = (rework_rows, option_rows)
+SOURCES: tuple[Callable[[TargetRisks], list[OpenRow]], ...] = (rework_rows, option_rows, lesson_rows)
 
 
 def other_rows(found: TargetRisks) -> list[OpenRow]:

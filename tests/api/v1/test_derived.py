@@ -66,7 +66,7 @@ def test_it_needs_as_many_queries_for_many_targets_as_for_few(
     for place in range(12):
         bench.target(f"RLD-{place}")
         bench.read("3.3 V", f"RLD-{place}")
-    with django_assert_max_num_queries(22):
+    with django_assert_max_num_queries(26):
         assert owner.get(address).status_code == 200
 
 
