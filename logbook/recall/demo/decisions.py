@@ -5,7 +5,8 @@ from __future__ import annotations
 from logbook.bench.queries.lists import target_of
 from logbook.boards.commands import record_change
 from logbook.boards.queries import board_named, rework_named
-from logbook.planning.commands import carry_over
+from logbook.planning.commands import RiskSubject, carry_over, decide_risks
+from logbook.planning.queries.changes_ahead import change_ahead
 from logbook.projects.commands import describe_change
 from logbook.projects.queries import change_of
 from logbook.recall.demo.cast import Cast
@@ -46,3 +47,12 @@ def carried_over(cast: Cast, entry: Entry) -> None:
         target=target_of(cast.project(entry), entry.says["target"]),
         argument=entry.says["argument"],
     )
+
+
+def decided_risks(cast: Cast, entry: Entry) -> None:
+    """Decide the risks of findings alike."""
+    says = dict(entry.says)
+    revision = cast.revision(entry, says.pop("label"))
+    rows = [RiskSubject("finding", key) for key in says.pop("findings")]
+    change = change_ahead(revision, says.pop("change")) if "change" in says else None
+    decide_risks(actor=cast.actor(entry), revision=revision, rows=rows, change=change, **says)

@@ -47,6 +47,7 @@ HANDLERS: dict[str, Callable[[Cast, Entry], None]] = {
     "add designator rules": bills.rules,
     "import bill": bills.bill,
     "carry over": decisions.carried_over,
+    "decide risks": decisions.decided_risks,
     "add board": workshop.board,
     "record board event": workshop.board_event,
     "change board": workshop.changed_board,
