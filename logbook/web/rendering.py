@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from logbook.recall.printing import pdf_of
+
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
 
@@ -24,6 +26,17 @@ def show(
     """Render ``template`` with the fields of a context dataclass."""
     values = {field.name: getattr(context, field.name) for field in fields(context)}
     return render(request, template, values, status=status)
+
+
+def pdf_answer(
+    request: HttpRequest, template: str, context: DataclassInstance, *, filename: str
+) -> HttpResponse:
+    """Return the print view of a page as a PDF download; it holds no picture but drawn ones."""
+    html = show(request, template, context).content.decode()
+    made = pdf_of(html, address=request.build_absolute_uri())
+    answer = HttpResponse(made, content_type="application/pdf")
+    answer["Content-Disposition"] = f'attachment; filename="{filename}"'
+    return answer
 
 
 def csv_answer(filename: str, header: Sequence[str], rows: Iterable[Sequence[object]]) -> HttpResponse:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import fields
+from io import BytesIO
 
 import pytest
 from django.test import Client
+from pypdf import PdfReader
 from pytest_django import DjangoAssertNumQueries
 
 from logbook.findings.commands import prove_finding, record_finding
@@ -47,7 +49,7 @@ def editor(bench: Bench, finding: Finding, client: Client) -> Client:
     return client
 
 
-@pytest.mark.parametrize("address", [*READ, "/p/tern/findings.csv"])
+@pytest.mark.parametrize("address", [*READ, "/p/tern/findings.csv", "/p/tern/rev/A/errata.pdf"])
 @pytest.mark.parametrize(("who", "status"), [("owner", 200), ("reader", 200), ("stranger", 404)])
 def test_members_read_and_strangers_find_nothing(
     bench: Bench, finding: Finding, client: Client, address: str, who: str, status: int
@@ -123,6 +125,16 @@ def test_the_erratum_sheet_says_plan_and_proof(editor: Client, bench: Bench, fin
     page = editor.get(sheet).content.decode()
     for said in ("3.3 V reads low", "always", "load it less", "68k over 15k", "proven on", "0001"):
         assert said in page
+
+
+def test_the_erratum_sheet_is_a_file_of_its_own(editor: Client, bench: Bench, finding: Finding) -> None:
+    walk(bench, finding, "built")
+    answer = editor.get("/p/tern/rev/A/errata.pdf")
+    assert answer["Content-Type"] == "application/pdf"
+    assert answer["Content-Disposition"] == 'attachment; filename="tern-A-errata.pdf"'
+    text = PdfReader(BytesIO(answer.content)).pages[0].extract_text()
+    assert "3.3 V reads low" in text
+    assert "Next spin" not in text
 
 
 def test_the_list_is_filtered_and_exported(editor: Client) -> None:

@@ -18,4 +18,5 @@ urlpatterns: list[URLPattern] = [
     path(f"{ONE}moves/", detail.finding_move, name="finding-move"),
     path(f"{ONE}evidence/", editing.finding_evidence, name="finding-evidence"),
     path("p/<slug:slug>/rev/<str:label>/errata/", errata.erratum_sheet, name="erratum-sheet"),
+    path("p/<slug:slug>/rev/<str:label>/errata.pdf", errata.erratum_pdf, name="erratum-pdf"),
 ]

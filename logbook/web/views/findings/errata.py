@@ -14,7 +14,7 @@ from logbook.findings.models import Finding, FindingEvent
 from logbook.findings.queries import decisions_of, errata_of, suspected_count
 from logbook.projects.models import Revision
 from logbook.web.access import ProjectPage, signed_in
-from logbook.web.rendering import show
+from logbook.web.rendering import pdf_answer, show
 from logbook.web.reviewing import opened_revision
 
 
@@ -39,13 +39,27 @@ class ErratumSheetPage:
     printed_at: datetime
 
 
+TEMPLATE = "findings/errata.html"
+
+
 @require_safe
 @signed_in
 def erratum_sheet(request: HttpRequest, slug: str, label: str) -> HttpResponse:
     """Show the erratum sheet of a revision, worst first."""
+    return show(request, TEMPLATE, _sheet(*opened_revision(request, slug, label)))
+
+
+@require_safe
+@signed_in
+def erratum_pdf(request: HttpRequest, slug: str, label: str) -> HttpResponse:
+    """Return the erratum sheet as a PDF file."""
     page, revision = opened_revision(request, slug, label)
+    name = f"{page.project.slug}-{revision.label}-errata.pdf"
+    return pdf_answer(request, TEMPLATE, _sheet(page, revision), filename=name)
+
+
+def _sheet(page: ProjectPage, revision: Revision) -> ErratumSheetPage:
     rows = list(errata_of(revision))
     steps = decisions_of(rows)
     errata = [Erratum(row, row.state, steps.plans.get(row.pk), steps.proofs.get(row.pk)) for row in rows]
-    context = ErratumSheetPage(page, revision, errata, suspected_count(revision), clock.now())
-    return show(request, "findings/errata.html", context)
+    return ErratumSheetPage(page, revision, errata, suspected_count(revision), clock.now())
