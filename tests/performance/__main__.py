@@ -5,131 +5,85 @@ from __future__ import annotations
 import argparse
 import os
 import shutil
-import statistics
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Iterator
+from itertools import count, islice
 from typing import TYPE_CHECKING
+
+from tests.performance import pages
+from tests.performance.ingest import lists, singles
+from tests.performance.server import served
+from tests.performance.table import row
+from tests.performance.verdicts import verdicts
 
 if TYPE_CHECKING:
     from tests.performance.world import World
+
+FULL = 1_000_000
+LIST = 5_000
 
 
 def main() -> None:
     """Build a large project in a throw-away folder, measure, print, clean up."""
     parser = argparse.ArgumentParser(prog="make bench", description=__doc__)
-    parser.add_argument("--readings", type=int, default=10_000, help="size of the first history")
-    parser.add_argument("--growth", type=int, default=4, help="how many times the history grows")
+    parser.add_argument("--readings", type=int, default=10_000, help="size of the short history")
+    parser.add_argument("--grown", type=int, default=40_000, help="size of the long history")
+    parser.add_argument("--full", action="store_true", help=f"a long history of {FULL:,} readings")
+    parser.add_argument("--rounds", type=int, default=3, help="how often a list is measured")
+    parser.add_argument("--posts", type=int, default=60, help="how many single readings are measured")
     given = parser.parse_args()
     folder = tempfile.mkdtemp(prefix="logbook-bench-")
     os.environ["LOGBOOK_DATA"] = folder
-    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "logbook.conf.settings")
+    os.environ["DJANGO_SETTINGS_MODULE"] = "tests.performance.settings"
     try:
-        _measure(given.readings, given.growth)
+        _measure(given.readings, FULL if given.full else given.grown, given.rounds, given.posts)
     finally:
         shutil.rmtree(folder, ignore_errors=True)
 
 
-def _measure(readings: int, growth: int) -> None:
+def _measure(readings: int, grown: int, rounds: int, posts: int) -> None:
+    """Measure in an order in which the history grows from ``readings`` to ``grown``."""
     import django
 
     django.setup()
     from django.core.management import call_command
+    from django.db import connection
 
+    from logbook.accounts.commands import create_token
     from tests.performance.world import build_world
 
     call_command("migrate", verbosity=0)
+    row("goal", f"what ({connection.vendor})", "product", "floor", "ratio", "aim")
+    verdicts(200_000)
     world = build_world()
-    _row("what", "product", "beside it", "ratio")
-    _ingest(world, readings)
-    small = _derived(world)
-    for part in range(1, growth):
-        _record(world, readings, seed=part)
-    large = _derived(world)
-    for name in small:
-        _row(
-            f"{name}, {readings * growth} over {readings} readings",
-            f"{large[name] * 1e3:.0f} ms",
-            f"{small[name] * 1e3:.0f} ms",
-            f"{large[name] / small[name]:.2f}",
-        )
+    # Each list was taken after the one before it.
+    seeds = count()
+    early = _grow(world, seeds, readings)
+    small = pages.seen(world)
+    _, token = create_token(user=world.actor.user, name="bench", scopes=["record"], actor=world.actor)
+    connection.close()
+    with served(token) as client:
+        lists(client, world, LIST, rounds, seeds)
+        singles(client, world, posts, seeds)
+    late = _grow(world, seeds, grown - readings - (rounds + 1) * LIST)
+    pages.compare(small, pages.seen(world), readings, grown)
+    took, before = f"{late * 1e3:.0f} ms", f"{early * 1e3:.0f} ms"
+    what = f"a list of {LIST} into the long over the short history"
+    row("P7f", what, took, before, f"{late / early:.2f}", "2 / 1.3")
 
 
-def _ingest(world: World, readings: int) -> None:
-    """Compare a list of readings, everything on, with bare inserts of the same rows."""
-    stored = _record(world, readings, seed=0)
-    bare = _bare_inserts(readings)
-    _row(
-        f"list of {readings} readings against bare inserts of the rows",
-        f"{readings / stored:.0f} rows/s",
-        f"{readings / bare:.0f} rows/s",
-        f"{bare / stored:.3f}",
-    )
-    replay = _record(world, readings, seed=0)
-    _row("the same list again", f"{readings / replay:.0f} rows/s", "the first time", f"{stored / replay:.1f}")
-
-
-def _record(world: World, readings: int, *, seed: int) -> float:
+def _grow(world: World, seeds: Iterator[int], readings: int) -> float:
+    """Record that many readings more; return the seconds of the last list."""
     from logbook.bench.commands import record_readings
 
-    items = world.readings(readings, seed=seed)
-    begun = time.perf_counter()
-    record_readings(actor=world.actor, items=items)
-    return time.perf_counter() - begun
-
-
-def _bare_inserts(count: int) -> float:
-    """Insert copies of stored rows with one prepared statement, then take them back."""
-    from django.db import connection, transaction
-
-    from logbook.bench.models import Measurement
-
-    fields = [field for field in Measurement._meta.local_fields if not field.primary_key]
-    rows = list(Measurement.objects.order_by("pk").values_list(*[f.attname for f in fields])[:count])
-    place = [field.attname for field in fields].index("key")
-    values = [
-        [
-            f"bare-{number}" if index == place else field.get_db_prep_save(value, connection)
-            for index, (field, value) in enumerate(zip(fields, row, strict=True))
-        ]
-        for number, row in enumerate(rows)
-    ]
-    names = ", ".join(f'"{field.column}"' for field in fields)
-    marks = ", ".join(["%s"] * len(fields))
-    statement = f"INSERT INTO {Measurement._meta.db_table} ({names}) VALUES ({marks})"
-    with transaction.atomic(), connection.cursor() as cursor:
+    taken = 0.0
+    for seed in islice(seeds, max(readings // LIST, 1)):
+        items = world.readings(LIST, seed=seed)
         begun = time.perf_counter()
-        cursor.executemany(statement, values)
+        record_readings(actor=world.actor, items=items)
         taken = time.perf_counter() - begun
-        transaction.set_rollback(True)
     return taken
-
-
-def _derived(world: World) -> dict[str, float]:
-    """Return the seconds of each derived page's query, the median of five."""
-    from logbook.boards.models import Board
-    from logbook.planning.queries import bench_lines_of, coverage_of, open_risks_of
-
-    revision = world.revisions[2]
-    board = Board.objects.get(project=world.project, serial=world.boards[2])
-    return {
-        "coverage": _median(lambda: coverage_of(revision)),
-        "open risks": _median(lambda: open_risks_of(revision)),
-        "bench lines": _median(lambda: bench_lines_of(board)),
-    }
-
-
-def _median(work: Callable[[], object]) -> float:
-    times = []
-    for _ in range(5):
-        begun = time.perf_counter()
-        work()
-        times.append(time.perf_counter() - begun)
-    return statistics.median(times)
-
-
-def _row(what: str, product: str, beside: str, ratio: str) -> None:
-    print(f"{what:<62} {product:>14} {beside:>14} {ratio:>8}")  # noqa: T201
 
 
 if __name__ == "__main__":

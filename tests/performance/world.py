@@ -29,7 +29,10 @@ class World:
     actor: Actor
 
     def readings(self, count: int, *, seed: int) -> list[ReadingInput]:
-        """Return readings at random cells, in time order; one in fifty is out of limits."""
+        """Return readings at random cells, in time order; one in fifty is out of limits.
+
+        Lists of a higher ``seed`` were taken later.
+        """
         rng = random.Random(seed)
         return [
             ReadingInput(

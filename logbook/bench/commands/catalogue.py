@@ -90,14 +90,19 @@ class Catalogue:
         )
 
 
-def catalogue_for(user: User, items: Sequence[ReadingInput]) -> Catalogue:
-    """Look up everything ``items`` name. One query a kind, and two a project."""
+def catalogue_for(user: User, items: Sequence[ReadingInput], *, locking: bool = False) -> Catalogue:
+    """Look up everything ``items`` name. One query a kind, and two a project.
+
+    ``locking`` keeps the boards to this transaction, so that two writers derive one after the other.
+    """
     memberships = Membership.objects.filter(
         user=user, project__slug__in={item.project for item in items}
     ).select_related("project")
     projects = {member.project.slug: (member.project, member.role) for member in memberships}
     ids = [project.pk for project, _ in projects.values()]
     boards = Board.objects.filter(project_id__in=ids, serial__in={item.board for item in items})
+    if locking:
+        boards = boards.select_for_update().order_by("pk")
     targets = Target.objects.filter(
         project_id__in=ids, key__in={item.target for item in items if item.target}
     )

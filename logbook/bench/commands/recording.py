@@ -15,7 +15,6 @@ from logbook.bench.commands.current import count_in
 from logbook.bench.commands.reading import ReadingInput, Recorded
 from logbook.bench.commands.storable import refusal_of
 from logbook.bench.models import Measurement
-from logbook.boards.models import Board
 from logbook.common import clock
 from logbook.common.bulk import any_of, insert_rows, next_ids
 from logbook.common.changes import Actor
@@ -67,9 +66,8 @@ def _attempt(
 ) -> list[Recorded]:
     """Record a slice inside the transaction.
 
-    1. Resolve keys and build every measurement; errors stay with their item.
-    2. Lock the boards, so that two writers derive one after the other.
-    3. Sort out what is already recorded; store the rest; keep the current results.
+    1. Resolve keys, which locks the boards, and build every measurement; errors stay with their item.
+    2. Sort out what is already recorded; store the rest; keep the current results.
     """
     if actor.user is None:
         message = "only a person or a token of a person can record readings"
@@ -77,13 +75,12 @@ def _attempt(
     moment = clock.now()
     refusals = [refusal_of(item) for item in items]
     sound = [item for item, refusal in zip(items, refusals, strict=True) if refusal is None]
-    catalogue = catalogue_for(actor.user, sound)
+    catalogue = catalogue_for(actor.user, sound, locking=True)
     built = [
         refusal or _built(item, catalogue, actor, moment, identity_required)
         for item, refusal in zip(items, refusals, strict=True)
     ]
     fresh = [one for one in built if isinstance(one, Measurement)]
-    _lock_boards(fresh)
     settled = _settle(fresh)
     new = [one for one in fresh if settled[id(one)].status == "stored"]
     for project, added in _by_project(new):
@@ -118,11 +115,6 @@ def _insert(measurements: Sequence[Measurement]) -> None:
         measurement.pk = pk
         measurement._state.adding = False
     insert_rows(Measurement, STORED, map(VALUES_OF, measurements))
-
-
-def _lock_boards(measurements: Sequence[Measurement]) -> None:
-    ids = {one.board_id for one in measurements}
-    list(Board.objects.select_for_update().filter(pk__in=ids).order_by("pk").values_list("pk"))
 
 
 def _settle(fresh: Sequence[Measurement]) -> dict[int, Recorded]:

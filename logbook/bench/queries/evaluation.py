@@ -137,7 +137,12 @@ class Evaluation:
     timelines: Mapping[int, BoardTimeline]
     revisions: Mapping[int, int]
     spans: dict[Pair, list[Stretch]]
-    calibrations: CalibrationRecord
+    until: datetime | None = None
+
+    @cached_property
+    def _calibrations(self) -> CalibrationRecord:
+        """Return the calibrations of all instruments; asked for only by a reading that names one."""
+        return calibration_record(until=self.until.date() if self.until else None)
 
     def dependents_of(self, target_id: int) -> set[int]:
         """Return the targets that need this one, directly or not."""
@@ -173,9 +178,10 @@ class Evaluation:
         outdated = self.yardstick.outdated_by(measurement, self.revisions[measurement.board_id])
         if outdated is not None:
             return f"issue {outdated.number} of the target changed more than its limits"
-        flag = self.calibrations.flag(measurement.instrument_id, measurement.taken_at)
-        if flag is not None and flag.state == "condemned":
-            return flag.says
+        if measurement.instrument_id is not None:
+            flag = self._calibrations.flag(measurement.instrument_id, measurement.taken_at)
+            if flag is not None and flag.state == "condemned":
+                return flag.says
         subsystem_id = self.targets[target_id].subsystem_id
         departure = self.timelines[measurement.board_id].departure_at(subsystem_id, measurement.taken_at)
         return departure or self._failing_prerequisite(measurement, target_id)
@@ -279,7 +285,7 @@ def evaluation_of(
         timelines=board_timelines(boards),
         revisions=dict(Board.objects.filter(pk__in=boards).values_list("pk", "revision_id")),
         spans=stored_spans(boards),
-        calibrations=calibration_record(until=until.date() if until else None),
+        until=until,
     )
 
 

@@ -19,9 +19,11 @@ def option_settings_of(board: Board) -> QuerySet[OptionSetting]:
 
 def settings_off_design(board_ids: list[int]) -> list[OptionSetting]:
     """Return the settings that differ from the designed position of the board's revision."""
-    settings = OptionSetting.objects.filter(board_id__in=board_ids).select_related(
-        "option", "position", "board"
+    settings = list(
+        OptionSetting.objects.filter(board_id__in=board_ids).select_related("option", "position", "board")
     )
+    if not settings:
+        return []
     revisions = Board.objects.filter(pk__in=board_ids).values("revision_id")
     designed = {
         (row.revision_id, row.option_id): row.position_id
