@@ -242,7 +242,7 @@ def test_a_step_of_the_finding_opens_it_again(bench: Bench) -> None:
 def test_test_first_waits_and_then_stands(bench: Bench) -> None:
     bench.target(boards_needed=2)
     decide(bench, decision="test first")
-    assert hold(only(bench.revision)) == ("waiting for its reading", "waiting for its reading")
+    assert hold(only(bench.revision)) == ("waiting for its reading", "")
     assert not only(bench.revision).is_decided
     bench.read("3.3")
     assert hold(only(bench.revision))[0] == "stands"

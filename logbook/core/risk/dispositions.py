@@ -74,7 +74,7 @@ class Held:
     hold : Hold
         The word.
     because : str
-        Empty where it stands.
+        Empty where it stands, or waits with nothing else changed.
     """
 
     hold: Hold
@@ -206,8 +206,7 @@ def _ended(decided: Decided, line: Collection[str], day: date) -> str:
 
 def _tested(decided: Decided, now: Fingerprint, changed: tuple[str, ...], *, is_grave: bool) -> Held:
     if not has_new_reading(decided.facts, now):
-        others = f"; {'; '.join(changed)}" if changed else ""
-        return Held(Hold.WAITING, f"{Hold.WAITING}{others}")
+        return Held(Hold.WAITING, "; ".join(changed))
     if now[KIND] in UNSETTLED or is_grave:
         return Held(Hold.REOPENED, "; ".join(changed))
     return Held(Hold.STANDS)
