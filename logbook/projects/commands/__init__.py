@@ -11,6 +11,7 @@ from logbook.projects.commands.options import add_option, change_option, set_des
 from logbook.projects.commands.people import remove_member, set_member
 from logbook.projects.commands.projects import change_project, create_project, set_project_state
 from logbook.projects.commands.revisions import add_revision, change_revision
+from logbook.projects.commands.shelving import write_shelving_note
 from logbook.projects.commands.subsystems import add_subsystem, change_subsystem
 
 __all__ = [
@@ -36,4 +37,5 @@ __all__ = [
     "set_pins",
     "set_project_state",
     "withdraw_change",
+    "write_shelving_note",
 ]

@@ -8,10 +8,12 @@ from logbook.projects.models.option_decisions import OptionDecision, OrderedPosi
 from logbook.projects.models.options import DesignedPosition, Option, OptionPosition
 from logbook.projects.models.projects import Characteristic, Membership, Project, ProjectStateEvent
 from logbook.projects.models.revisions import Revision
+from logbook.projects.models.shelving import NOTE_TEXTS, ShelvingNote
 from logbook.projects.models.subsystems import Subsystem, SubsystemDependency
 
 __all__ = [
     "KEY",
+    "NOTE_TEXTS",
     "SLUG",
     "BillLine",
     "BillOfMaterials",
@@ -29,6 +31,7 @@ __all__ = [
     "Project",
     "ProjectStateEvent",
     "Revision",
+    "ShelvingNote",
     "Subsystem",
     "SubsystemDependency",
 ]

@@ -33,12 +33,14 @@ from logbook.projects.queries.revisions import (
     revision_of,
     revisions_of,
 )
+from logbook.projects.queries.shelving import Shelving, shelving_of
 from logbook.projects.queries.subsystems import subsystem_named, subsystem_needs, subsystem_of, subsystems_of
 
 __all__ = [
     "OptionStanding",
     "PinTables",
     "Relatives",
+    "Shelving",
     "change_of",
     "changes_of",
     "check_edits_somewhere",
@@ -67,6 +69,7 @@ __all__ = [
     "revision_of",
     "revisions_of",
     "role_of",
+    "shelving_of",
     "standings_of",
     "state_events_of",
     "subsystem_named",
