@@ -151,7 +151,7 @@ def _copy_and_merge(
 
 def _columns(model: type[models.Model], names: Sequence[str]) -> list[str]:
     fields = {field.attname: field for field in model._meta.concrete_fields}
-    return [_quoted(fields[name].column) for name in names]
+    return [_quoted(str(fields[name].column)) for name in names]
 
 
 def _quoted(name: str) -> str:

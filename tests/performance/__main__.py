@@ -44,9 +44,10 @@ def main() -> None:
 
 def _measure(readings: int, grown: int, rounds: int, posts: int) -> None:
     """Measure in an order in which the history grows from ``readings`` to ``grown``."""
-    import django
+    # Sets the site up as a server does.
+    import logbook.conf.wsgi
 
-    django.setup()
+    assert logbook.conf.wsgi.application
     from django.core.management import call_command
     from django.db import connection
 
@@ -61,7 +62,7 @@ def _measure(readings: int, grown: int, rounds: int, posts: int) -> None:
     seeds = count()
     early = _grow(world, seeds, readings)
     small = pages.seen(world)
-    _, token = create_token(user=world.actor.user, name="bench", scopes=["record"], actor=world.actor)
+    _, token = create_token(user=world.user, name="bench", scopes=["record"], actor=world.actor)
     connection.close()
     with served(token) as client:
         lists(client, world, LIST, rounds, seeds)

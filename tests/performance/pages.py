@@ -32,7 +32,7 @@ def seen(world: World) -> Seen:
     from django.test import Client
 
     visitor = Client()
-    visitor.force_login(world.actor.user, backend="django.contrib.auth.backends.ModelBackend")
+    visitor.force_login(world.user, backend="django.contrib.auth.backends.ModelBackend")
     seconds, queries = {}, {}
     for name, visit in _visits(world, visitor).items():
         asked: list[str] = []

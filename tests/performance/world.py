@@ -27,6 +27,7 @@ class World:
     targets: list[str]
     boards: list[str]
     actor: Actor
+    user: User
 
     def readings(self, count: int, *, seed: int) -> list[ReadingInput]:
         """Return readings at random cells, in time order; one in fifty is out of limits.
@@ -77,4 +78,4 @@ def build_world(targets: int = 300, boards: int = 20, revisions: int = 5) -> Wor
             asked=Asked(limits="3.234..3.366 V"),
             prerequisites=[keys[number // 4]] if number >= 4 else [],
         )
-    return World(project, line, keys, serials, actor)
+    return World(project, line, keys, serials, actor, user)

@@ -113,9 +113,9 @@ def _kept_results(**where: Collection[int | None]) -> dict[Cell, Settled]:
     rows = CurrentResult.objects.filter(**where)
     return {
         Cell(*row[:3]): Settled(
-            found=Judged(*row[12:14], row[3], row[6], row[4], row[5]),
-            designed=None if row[7] is None else Judged(*row[14:16], row[7], "", row[8], row[9]),
-            first=None if row[10] is None else Judged(*row[16:18], row[10], "", row[11], undecidable=False),
+            found=Judged._make((*row[12:14], row[3], row[6], row[4], row[5])),
+            designed=None if row[7] is None else Judged._make((*row[14:16], row[7], "", row[8], row[9])),
+            first=None if row[10] is None else Judged._make((*row[16:18], row[10], "", row[11], False)),
         )
         for row in rows.values_list(*KEPT_FIELDS[2:], *names)
     }
@@ -181,8 +181,10 @@ def _cells_since(
     since: dict[int, dict[int, datetime]] = defaultdict(dict)
     for pair, stretches in after.items():
         moment = _first_difference(before[pair], stretches)
-        for target_id in evaluation.dependents_of(pair.target_id) if moment else ():
-            of_board = since[pair.board_id]
+        if moment is None:
+            continue
+        of_board = since[pair.board_id]
+        for target_id in evaluation.dependents_of(pair.target_id):
             of_board[target_id] = min(moment, of_board.get(target_id, moment))
     cells: dict[Cell, datetime] = {}
     for board_id, of_board in since.items():
