@@ -134,3 +134,9 @@ class PartsListError(CoreError, ValueError):
     """A bill of materials, a designator or a rule of designators that cannot be read."""
 
     code = "bad_parts_list"
+
+
+class CodeError(CoreError, ValueError):
+    """A code of letters and digits that no check character belongs to."""
+
+    code = "bad_code"
