@@ -6,3 +6,13 @@ from django.apps import AppConfig
 class RecallConfig(AppConfig):
     name = "logbook.recall"
     label = "recall"
+
+    def ready(self) -> None:
+        """Name the background work, and check that the database can search."""
+        from django.core.checks import register as register_check
+
+        from logbook.common.jobs import register  # this needs the models, which are loaded by now
+        from logbook.recall.search import checks, following
+
+        register(following.CATCH_UP, following.catch_up, following.note_not_caught_up)
+        register_check(checks.full_text_is_there)

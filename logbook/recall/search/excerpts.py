@@ -1,0 +1,59 @@
+"""The piece of a text around the words that were asked for."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from logbook.recall.search.terms import Term
+from logbook.recall.search.tokens import tokens_of
+
+CHUNK = re.compile(r"[^\s,;()\"]+")
+BEFORE, AFTER = 60, 180
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """Some text as it was written, and whether it is what was asked for."""
+
+    text: str
+    is_hit: bool
+
+
+def marked(text: str, terms: Sequence[Term]) -> tuple[Stretch, ...]:
+    """Return the whole text in stretches."""
+    return tuple(_stretches(text, _hits(text, terms)))
+
+
+def excerpt(text: str, terms: Sequence[Term]) -> tuple[Stretch, ...]:
+    """Return the text around the first hit on one line, or its beginning."""
+    line = " ".join(text.split())
+    first = next(_hits(line, terms), (0, 0))[0]
+    begin = first - BEFORE if first > BEFORE else 0
+    if begin:
+        begin = line.find(" ", begin, first) + 1 or first
+    end = len(line)
+    if end - begin > BEFORE + AFTER:
+        end = max(line.rfind(" ", begin, begin + BEFORE + AFTER), begin + AFTER)
+    shown = ("… " if begin else "") + line[begin:end] + (" …" if end < len(line) else "")
+    return marked(shown, terms)
+
+
+def _hits(text: str, terms: Sequence[Term]) -> Iterator[tuple[int, int]]:
+    pieces = {piece for term in terms for option in term.options for piece in option}
+    for found in CHUNK.finditer(text):
+        tokens = frozenset(tokens_of(found[0]))
+        if any(piece.degree(tokens) for piece in pieces):
+            yield found.span()
+
+
+def _stretches(text: str, hits: Iterator[tuple[int, int]]) -> Iterator[Stretch]:
+    end = 0
+    for begin, after in hits:
+        if begin > end:
+            yield Stretch(text[end:begin], is_hit=False)
+        yield Stretch(text[begin:after], is_hit=True)
+        end = after
+    if end < len(text):
+        yield Stretch(text[end:], is_hit=False)
