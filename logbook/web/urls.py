@@ -15,6 +15,7 @@ from logbook.web.routes import (
     lessons,
     pictures,
     review,
+    search,
     structure,
 )
 
@@ -30,4 +31,5 @@ urlpatterns: list[URLPattern] = [
     *lessons.urlpatterns,
     *pictures.urlpatterns,
     *review.urlpatterns,
+    *search.urlpatterns,
 ]

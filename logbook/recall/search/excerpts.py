@@ -28,7 +28,7 @@ def marked(text: str, terms: Sequence[Term]) -> tuple[Stretch, ...]:
 
 def excerpt(text: str, terms: Sequence[Term]) -> tuple[Stretch, ...]:
     """Return the text around the first hit on one line, or its beginning."""
-    line = " ".join(text.split())
+    line = " · ".join(" ".join(one.split()) for one in text.splitlines())
     first = next(_hits(line, terms), (0, 0))[0]
     begin = first - BEFORE if first > BEFORE else 0
     if begin:
@@ -57,3 +57,8 @@ def _stretches(text: str, hits: Iterator[tuple[int, int]]) -> Iterator[Stretch]:
         end = after
     if end < len(text):
         yield Stretch(text[end:], is_hit=False)
+
+
+def plain(stretches: Sequence[Stretch]) -> str:
+    """Return stretches as text."""
+    return "".join(one.text for one in stretches)
