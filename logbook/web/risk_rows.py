@@ -31,10 +31,14 @@ SEVERITY_WORDS = {str(value): label.partition(": ")[2] for value, label in Sever
 
 @dataclass(frozen=True)
 class ShownRisk:
-    """One open risk with what its order is made of, its pages, and the name a form sends for it."""
+    """One open risk with what its order is made of, its pages, and the name a form sends for it.
+
+    ``says`` is its reason without the title that stands before it.
+    """
 
     row: RiskRow
     name: str
+    says: str
     percent: str
     severity_words: str
     hours: str
@@ -133,6 +137,7 @@ def _shown(row: RiskRow, places: ClosingPlaces) -> ShownRisk:
     return ShownRisk(
         row=row,
         name=name_of(row),
+        says=without_title(row.title, row.reason),
         percent=percent_text(row.probability),
         severity_words=SEVERITY_WORDS[row.severity],
         hours=f"{row.hours:g} h",
@@ -142,6 +147,11 @@ def _shown(row: RiskRow, places: ClosingPlaces) -> ShownRisk:
         link=link,
         link_text=link_text,
     )
+
+
+def without_title(title: str, reason: str) -> str:
+    """Return what a reason says beyond the title that stands before it."""
+    return reason.removeprefix(title).lstrip(" ;,")
 
 
 def _boards(row: RiskRow) -> str:

@@ -190,6 +190,13 @@ def test_a_stranger_finds_nothing(bench: Bench, client: Client, address: str) ->
     assert client.get(address).status_code == 404
 
 
+def test_it_leads_to_its_state_on_each_revision(bench: Bench, editor: Client) -> None:
+    bench.target()
+    page = editor.get(ONE).content.decode()
+    for revision in bench.project.revisions.all():
+        assert f'/p/tern/rev/{revision.label}/#RLD-2"' in page
+
+
 def test_the_list_asks_the_database_equally_often_however_long(
     bench: Bench, editor: Client, django_assert_max_num_queries: Any
 ) -> None:

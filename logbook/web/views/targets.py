@@ -19,7 +19,8 @@ from logbook.evidence.queries.pictures import places_of
 from logbook.findings.models import Finding
 from logbook.findings.queries import findings_of_target
 from logbook.planning.queries import samples_of
-from logbook.projects.models import Project, Subsystem
+from logbook.projects.models import Project, Revision, Subsystem
+from logbook.projects.queries import revisions_of
 from logbook.web.access import ProjectPage, project_page, signed_in
 from logbook.web.rendering import csv_answer, show
 from logbook.web.sample_plot import SamplePlot, sample_plot
@@ -100,6 +101,7 @@ class TargetPage:
     results: list[ShownResult]
     readings: Sequence[Measurement]
     has_more: bool
+    revisions: Sequence[Revision]
     needs: list[Target]
     needed_by: list[Target]
     findings: Sequence[Finding]
@@ -200,6 +202,7 @@ def target_detail(request: HttpRequest, slug: str, key: str) -> HttpResponse:
         results=[_shown_result(current.issue, one) for one in results],
         readings=readings[:SHOWN_READINGS],
         has_more=len(readings) > SHOWN_READINGS,
+        revisions=list(revisions_of(page.project)),
         needs=[one.needs for one in target.prerequisites.all()],
         needed_by=[one.target for one in target.needed_by.select_related("target").order_by("target__key")],
         findings=list(findings_of_target(target)),
