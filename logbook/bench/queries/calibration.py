@@ -37,7 +37,10 @@ class CalibrationRecord:
         """
         if instrument_id is None or instrument_id not in self.by_instrument:
             return None
-        day = timezone.localdate(taken_at)
+        return self.flag_on(instrument_id, timezone.localdate(taken_at))
+
+    def flag_on(self, instrument_id: int, day: date) -> CalibrationFlag | None:
+        """Return the flag of every reading of a day with an instrument on record."""
         history = self.by_instrument[instrument_id]
         before = [one for one in history if one.on <= day]
         if not before or day <= before[-1].next_due:

@@ -16,10 +16,9 @@ from logbook.core.state import State
 from logbook.core.state.reasons import NEVER_TRIED
 from logbook.planning.queries.bench_lines import FAILING, PASSING
 from logbook.planning.queries.better_instruments import deciding_instrument, ranges_at_hand
-from logbook.planning.queries.standing import Standing, standing_of
+from logbook.planning.queries.standing import Standing
 from logbook.planning.queries.target_risks import target_risks_in
 from logbook.planning.translate import CellResult
-from logbook.projects.models import Revision
 
 OPEN_STATES = frozenset(
     {State.NEVER_TRIED, State.PARTLY_VERIFIED, State.SEEN_WORKING, State.STALE, State.BLOCKED}
@@ -40,9 +39,8 @@ class BenchChecks:
     bases: Mapping[str, str]
 
 
-def checks_of(revision: Revision, boards: Sequence[Board]) -> BenchChecks:
-    """Return the checks of a revision on some of its boards. Some eighteen queries, whatever the number."""
-    standing = standing_of(revision)
+def checks_of(standing: Standing, boards: Sequence[Board]) -> BenchChecks:
+    """Return the checks of a revision on some of its boards. Some nine queries, whatever the number."""
     timelines = board_timelines(board.pk for board in boards)
     rows = target_risks_in(standing).rows
     risks = {row.subject: row for row in rows if not row.kind.is_about_instruments}

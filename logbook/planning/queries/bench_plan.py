@@ -11,6 +11,7 @@ from logbook.boards.models import Board
 from logbook.common.errors import InvalidInputError
 from logbook.core.bench_plan import LeftOut, best_bench_hour
 from logbook.planning.queries.bench_checks import BenchChecks, checks_of
+from logbook.planning.queries.standing import Standing, standing_of
 from logbook.projects.models import Revision
 
 LONGEST = 1440
@@ -45,10 +46,16 @@ class RevisionBenchPlan:
     left_out: tuple[LeftOut, ...]
 
 
-def bench_plan_of(revision: Revision, *, minutes: int, serials: Sequence[str] = ()) -> RevisionBenchPlan:
+def bench_plan_of(
+    revision: Revision,
+    *,
+    minutes: int,
+    serials: Sequence[str] = (),
+    standing: Standing | None = None,
+) -> RevisionBenchPlan:
     """Return the checks that buy most in ``minutes`` on the boards named, or on all boards in use.
 
-    Some twenty queries, whatever the number of boards and targets.
+    Some twenty queries, whatever the number of boards and targets; fewer with a standing at hand.
 
     Raises
     ------
@@ -60,7 +67,7 @@ def bench_plan_of(revision: Revision, *, minutes: int, serials: Sequence[str] = 
             "minutes", "this is no time at the bench", given=minutes, allowed=f"1 to {LONGEST}"
         )
     boards = _boards_at_hand(revision, serials)
-    found = checks_of(revision, boards)
+    found = checks_of(standing or standing_of(revision), boards)
     plan = best_bench_hour(found.checks, minutes)
     by_serial = {board.serial: board for board in boards}
     lines = tuple(

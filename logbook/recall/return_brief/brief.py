@@ -1,0 +1,126 @@
+"""The return brief as a whole."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from logbook.bench.models import BenchSession
+from logbook.bench.queries.lists import bench_sessions_of
+from logbook.boards.models import Board
+from logbook.common import clock
+from logbook.lessons.queries import OfferedLesson, learned_since, lessons_for
+from logbook.planning.queries import RevisionBenchPlan, bench_plan_of
+from logbook.planning.queries.days import end_of, entered_later
+from logbook.planning.queries.risks import risks_in
+from logbook.planning.queries.standing import standing_of
+from logbook.projects.models import Project
+from logbook.projects.queries import Shelving, shelving_of
+from logbook.recall.return_brief.boards import BoardThen, boards_then
+from logbook.recall.return_brief.connectors import ConnectorThen, connectors_then
+from logbook.recall.return_brief.dangers import Danger, dangers_of
+from logbook.recall.return_brief.instruments import Instruments, instruments_then
+from logbook.recall.return_brief.lines import Revisions, revisions_known
+from logbook.recall.return_brief.open_ends import OpenEnds, open_ends_of
+from logbook.recall.return_brief.proof import Proof, proof_of
+from logbook.recall.return_brief.steps import FirstStep, first_steps_of
+
+HOUR = 60
+
+
+@dataclass(frozen=True)
+class LastDay:
+    """The last sitting, and the next step as it was written down last."""
+
+    session: BenchSession | None
+    next_step_in: BenchSession | None
+    is_open: bool
+
+
+@dataclass(frozen=True)
+class LessonsThen:
+    """Lessons the newest revision is asked: learned since the built one was drawn, and still unanswered."""
+
+    since: tuple[OfferedLesson, ...]
+    owed: tuple[OfferedLesson, ...]
+
+
+@dataclass(frozen=True)
+class ReturnBrief:
+    """Where a project stands, today or at the end of a past day. ``plan`` is there only for today."""
+
+    project: Project
+    as_of: date | None
+    entered_later: int
+    shelving: Shelving
+    last_day: LastDay
+    revisions: Revisions
+    boards: tuple[BoardThen, ...]
+    connectors: tuple[ConnectorThen, ...]
+    proof: Proof | None
+    ends: OpenEnds
+    instruments: Instruments
+    lessons: LessonsThen
+    dangers: tuple[Danger, ...]
+    first_steps: tuple[FirstStep, ...]
+    plan: RevisionBenchPlan | None
+
+    @property
+    def never_verified(self) -> tuple[str, ...]:
+        """Return the keys of the targets that were never verified on any revision."""
+        return tuple(one.target.key for one in self.proof.never_verified) if self.proof else ()
+
+
+def return_brief_of(project: Project, *, as_of: date | None = None) -> ReturnBrief:
+    """Return where a project stands. Some 110 queries, whatever the number of boards and targets.
+
+    What is proved is said of the newest revision of which there was a board, what is open of the newest.
+    """
+    until = end_of(as_of) if as_of else None
+    boards = boards_then(project, until)
+    revisions = revisions_known(project, [one.board for one in boards], until)
+    built, newest = revisions.built, revisions.newest
+    connectors = connectors_then(project, _whole(boards), until)
+    ends = open_ends_of(newest, [line.revision for line in revisions.lines], until)
+    standing = standing_of(built, as_of) if built else None
+    risks = risks_in(standing) if standing else ()
+    plan = bench_plan_of(built, minutes=HOUR, standing=standing) if built and until is None else None
+    shelving = shelving_of(project, until)
+    return ReturnBrief(
+        project=project,
+        as_of=as_of,
+        entered_later=entered_later([line.revision.pk for line in revisions.lines], until) if until else 0,
+        shelving=shelving,
+        last_day=_last_day(project, until),
+        revisions=revisions,
+        boards=boards,
+        connectors=connectors,
+        proof=proof_of(standing, risks) if standing else None,
+        ends=ends,
+        instruments=instruments_then(project, until),
+        lessons=_lessons(revisions, until),
+        dangers=dangers_of(shelving.note, revisions, boards, connectors, ends),
+        first_steps=first_steps_of(built, boards, risks),
+        plan=plan,
+    )
+
+
+def _whole(boards: Sequence[BoardThen]) -> list[Board]:
+    return [one.board for one in boards if one.state != "scrapped"]
+
+
+def _last_day(project: Project, until: datetime | None) -> LastDay:
+    moment = until or clock.now()
+    sessions = list(bench_sessions_of(project).filter(started_at__lte=moment))
+    last = next(iter(sessions), None)
+    is_open = last is not None and (last.ended_at is None or last.ended_at > moment)
+    return LastDay(last, next((one for one in sessions if one.next_step), None), is_open)
+
+
+def _lessons(revisions: Revisions, until: datetime | None) -> LessonsThen:
+    if revisions.newest is None or revisions.built is None:
+        return LessonsThen((), ())
+    offered = lessons_for(revisions.newest, until=until)
+    owed = tuple(one for one in offered if one.is_binding and one.answered is None)
+    return LessonsThen(learned_since(revisions.built, offered), owed)
