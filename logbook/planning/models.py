@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from django.conf import settings
+from django.core.validators import RegexValidator
 from django.db import models
 
 from logbook.bench.models import Target
-from logbook.planning.choices import DECISIONS, KINDS, SUBJECT_KINDS
+from logbook.planning.choices import DECISIONS, KINDS, SUBJECT_KINDS, OrderDecision
 from logbook.projects.models import KEY, Change, Revision
+
+SHA256 = RegexValidator(r"^[0-9a-f]{64}\Z", "A SHA-256 is 64 digits of 0-9 and a-f.")
 
 
 class CarriedOver(models.Model):
@@ -127,3 +130,46 @@ class Disposition(models.Model):
 
     def __str__(self) -> str:
         return f"{self.decision} {self.subject_kind} {self.subject} on {self.revision}"
+
+
+class Order(models.Model):
+    """A person decided to order a revision, or not to. Append-only; the day of ordering may follow, once.
+
+    ``answers`` is a list of ``{"key", "question", "answer", "remark"}``, ``missing`` one of ``{"what",
+    "reason"}``: how ready the revision was at that moment, in words. ``files`` names the files of the set
+    with their SHA-256 where they are kept here; the hash alone may also come from outside.
+    """
+
+    revision = models.ForeignKey(Revision, models.PROTECT, related_name="orders")
+    decision = models.CharField(max_length=20, choices=OrderDecision)
+    name = models.CharField(max_length=120)
+    decided_on = models.DateField()
+    conditions = models.TextField(max_length=2_000, blank=True)
+    note = models.TextField(max_length=2_000, blank=True)
+    answers = models.JSONField(default=list)
+    files = models.JSONField(default=list, blank=True)
+    files_sha256 = models.CharField(max_length=64, blank=True, validators=[SHA256])
+    ready = models.BooleanField()
+    missing = models.JSONField(default=list, blank=True)
+    ordered_on = models.DateField(null=True, blank=True)
+    recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
+
+    class Meta:
+        ordering = ["id"]
+        verbose_name = "order"
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(decision=OrderDecision.CONDITIONAL) ^ models.Q(conditions=""),
+                name="order_has_conditions_where_it_says_so",
+                violation_error_message="Conditions belong to 'go with conditions', which needs them.",
+            ),
+            models.CheckConstraint(
+                condition=~models.Q(decision=OrderDecision.NO_GO) | models.Q(ordered_on__isnull=True),
+                name="order_no_go_is_not_placed",
+                violation_error_message="After 'no-go' nothing is ordered.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.decision} for {self.revision}"

@@ -32,7 +32,7 @@ QUESTIONS: tuple[Question, ...] = (
     ),
     Question(
         "library",
-        "Has a second person compared every new or touched library part with the drawing of its exact package?",
+        "Has a second person compared every new or touched library part with the drawing of its own package?",
     ),
     Question("straps", "Is the table of options and straps printed on the board and in the papers?"),
     Question("legend", "Do legend, drawing and firmware say the same?"),

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
-from logbook.core.risk import Held, Hold, Level, SubjectKind
+from logbook.core.risk import Held, Hold, Level, RiskKind, SubjectKind
 
 IN_THE_WAY = frozenset({Level.HIGH, Level.SERIOUS})
 MUST = "must"
@@ -81,8 +81,8 @@ class Gap:
         Why it stands in the way.
     subject_kind : SubjectKind
         What it is about.
-    subject : str
-        Key of that.
+    subject, kind : str
+        Key of that, and the kind of its row.
     what, reason, settled_by : str
         One line each: what is missing, why, and what would settle it.
     """
@@ -90,6 +90,7 @@ class Gap:
     ground: Ground
     subject_kind: SubjectKind
     subject: str
+    kind: str
     what: str
     reason: str
     settled_by: str
@@ -142,7 +143,8 @@ def _is_in_the_way(risk: OpenRisk) -> bool:
 def _of_risk(risk: OpenRisk) -> Gap:
     ground, reason = _ground(risk)
     what = f"{risk.level} risk: {risk.subject} {risk.title}"
-    return Gap(ground, risk.subject_kind, risk.subject, what, reason, _settled_by(risk, ground))
+    settled_by = _settled_by(risk, ground)
+    return Gap(ground, risk.subject_kind, risk.subject, risk.kind, what, reason, settled_by)
 
 
 def _ground(risk: OpenRisk) -> tuple[Ground, str]:
@@ -164,6 +166,7 @@ def _of_lesson(lesson: LessonAsked) -> Gap:
         Ground.UNANSWERED,
         SubjectKind.LESSON,
         lesson.key,
+        str(RiskKind.LESSON_NOT_ANSWERED),
         f"Lesson {lesson.key}: {lesson.rule}",
         "a must that applies here and that nobody answered",
         "answer it: heeded, not applicable or not followed, with a reason",

@@ -16,6 +16,7 @@ from logbook.planning.queries.decided import (
     dispositions_of,
 )
 from logbook.planning.queries.paths import PathReading, PathStep
+from logbook.planning.queries.readiness import Missing, RevisionReadiness, readiness_of
 from logbook.planning.queries.risks import OpenRisks, RiskRow, open_risks_of
 from logbook.planning.queries.samples import BoardReading, PointSample, Share, samples_of
 
@@ -27,12 +28,14 @@ __all__ = [
     "Coverage",
     "CoverageRow",
     "HeldDisposition",
+    "Missing",
     "OpenRisks",
     "PathReading",
     "PathStep",
     "PointResult",
     "PointSample",
     "RevisionBenchPlan",
+    "RevisionReadiness",
     "RiskRow",
     "Share",
     "Sister",
@@ -42,6 +45,7 @@ __all__ = [
     "disposition_of",
     "dispositions_of",
     "open_risks_of",
+    "readiness_of",
     "samples_of",
     "state_path_of",
 ]
