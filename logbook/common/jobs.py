@@ -7,21 +7,22 @@ writes, it writes under its hold, so that a worker that was only slow cannot wri
 
 from __future__ import annotations
 
-import logging
+import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import partial
 
+import structlog
 from django.conf import settings
 from django.db import connection, transaction
 from django.db.models import F, Q, QuerySet
 from django.utils import timezone
 
-from logbook.common import broker, clock, runner
+from logbook.common import broker, clock, metrics, runner
 from logbook.common.models import Job
 
-logger = logging.getLogger(__name__)
+logger = structlog.stdlib.get_logger(__name__)
 MOST_ATTEMPTS = 5
 LONGEST_PROBLEM = 500
 
@@ -79,6 +80,7 @@ def enqueue(*, name: str, subject_id: int) -> Job:
         message = f"no job is called {name!r}; there are: {', '.join(sorted(_registered)) or 'none'}"
         raise LookupError(message)
     job = Job.objects.create(name=name, subject_id=subject_id, asked_at=clock.now())
+    logger.info("job asked for", job=job.pk, name=name, subject=subject_id)
     transaction.on_commit(partial(hand_over, job.pk))
     return job
 
@@ -90,7 +92,7 @@ def hand_over(job_id: int) -> None:
             broker.send(job_id)
         except broker.UNREACHABLE as error:
             logger.warning(
-                "job %s waits for manage.py run_jobs: the broker is out of reach: %s", job_id, error
+                "job waits for manage.py run_jobs: the broker is out of reach", job=job_id, reason=str(error)
             )
     elif settings.LOGBOOK_JOB_RUNNER:
         runner.wake(run_waiting)
@@ -139,30 +141,45 @@ def _next_free() -> int | None:
 
 
 def _work_on(hold: Hold) -> None:
+    """Do a job; what is logged meanwhile carries its number and attempt."""
+    begun = time.perf_counter()
+    with structlog.contextvars.bound_contextvars(job=hold.job_id, name=hold.name, attempt=hold.attempt):
+        outcome = _attempted(hold)
+        seconds = time.perf_counter() - begun
+        logger.info("job ended", outcome=outcome, subject=hold.subject_id, ms=round(seconds * 1000, 1))
+    name = hold.name if hold.name in _registered else "unknown"
+    metrics.JOBS.labels(name, outcome).inc()
+    metrics.JOB_SECONDS.labels(name).observe(seconds)
+
+
+def _attempted(hold: Hold) -> str:
+    """Do a job and return how the attempt ended, in one word of a closed list."""
     known = _registered.get(hold.name)
+    if known is None:
+        return _give_up(hold, None, f"this version of the site knows no job {hold.name!r}")
     try:
-        if known is None:
-            _give_up(hold, None, f"this version of the site knows no job {hold.name!r}")
-        elif hold.attempt > MOST_ATTEMPTS:
-            _give_up(hold, known, f"taken up {MOST_ATTEMPTS} times and never finished")
-        else:
-            known.work(hold)
-            hold.release(finished_at=timezone.now(), problem="")
+        if hold.attempt > MOST_ATTEMPTS:
+            return _give_up(hold, known, f"taken up {MOST_ATTEMPTS} times and never finished")
+        known.work(hold)
+        hold.release(finished_at=timezone.now(), problem="")
     except HoldLostError:
-        logger.warning("job %s went on elsewhere", hold.job_id)
+        logger.warning("job went on elsewhere")
+        return "lost"
     except Exception as error:
-        logger.exception("job %s (%s) failed", hold.job_id, hold.name)
+        logger.exception("job failed")
         problem = f"{type(error).__name__}: {error}"[:LONGEST_PROBLEM]
         if hold.attempt >= MOST_ATTEMPTS:
-            _give_up(hold, known, problem)
-        else:
-            hold.release(problem=problem, leased_until=timezone.now() + timedelta(seconds=hold.attempt))
+            return _give_up(hold, known, problem)
+        hold.release(problem=problem, leased_until=timezone.now() + timedelta(seconds=hold.attempt))
+        return "failed"
+    return "done"
 
 
-def _give_up(hold: Hold, known: Registered | None, problem: str) -> None:
+def _give_up(hold: Hold, known: Registered | None, problem: str) -> str:
     if known is not None:
         known.given_up(hold.subject_id, problem)
     hold.release(finished_at=timezone.now(), problem=problem)
+    return "given up"
 
 
 def _lease_end() -> datetime:

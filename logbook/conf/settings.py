@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from csp.constants import NONE, SELF
 
+from logbook.common import logs
 from logbook.conf.environment import (
     ROOT,
     data_folder,
     database,
     env,
+    log_format,
     log_level,
+    metrics_token,
     positive,
     secret_key,
     switch,
@@ -57,6 +60,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "logbook.common.middleware.RequestRecordMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -155,6 +159,7 @@ CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_BROKER_CONNECTION_TIMEOUT = 2
 
 REST_FRAMEWORK = {
+LOGBOOK_METRICS_TOKEN = metrics_token()
     "DEFAULT_AUTHENTICATION_CLASSES": ["api.authentication.TokenAuthentication"],
     "DEFAULT_PERMISSION_CLASSES": ["api.permissions.HasScope"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
@@ -198,12 +203,4 @@ SPECTACULAR_SETTINGS = {
     },
 }
 
-LOGGING = {
-    "version": 1,
-    "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "{asctime} {levelname} {name} {message}", "style": "{"}},
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
-    # A refused request is answered to whoever sent it; on the console it would only be noise.
-    "loggers": {"django.request": {"level": "ERROR"}},
-    "root": {"handlers": ["console"], "level": log_level()},
-}
+LOGGING = logs.configuration(log_format(), log_level())

@@ -85,13 +85,3 @@ def test_the_pages_django_asks_for_have_their_status(bench: Bench) -> None:
     request.user = bench.owner
     assert bad_request(request, ValueError("x")).status_code == 400
     assert not_allowed(request, PermissionError("x")).status_code == 403
-
-
-def test_health_is_answered_without_signing_in(db: None, client: Client) -> None:
-    answer = client.get("/healthz/")
-    assert (answer.content, answer["Content-Type"]) == (b"ok", "text/plain; charset=utf-8")
-
-
-def test_health_asks_the_database(client: Client) -> None:
-    with pytest.raises(RuntimeError, match="Database access not allowed"):
-        client.get("/healthz/")

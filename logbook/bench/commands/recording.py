@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
@@ -15,7 +16,7 @@ from logbook.bench.commands.current import count_in
 from logbook.bench.commands.reading import ReadingInput, Recorded
 from logbook.bench.commands.storable import refusal_of
 from logbook.bench.models import Measurement
-from logbook.common import clock
+from logbook.common import clock, metrics
 from logbook.common.bulk import any_of, insert_rows, next_ids
 from logbook.common.changes import Actor
 from logbook.common.errors import ConflictError, DomainError, NotAllowedError
@@ -54,10 +55,14 @@ def _record_slice(
     for attempt in range(ATTEMPTS):
         try:
             with transaction.atomic():
-                return _attempt(items, actor=actor, offset=offset, identity_required=identity_required)
+                results = _attempt(items, actor=actor, offset=offset, identity_required=identity_required)
         except IntegrityError:
             if attempt == ATTEMPTS - 1:
                 raise
+        else:
+            for outcome, count in Counter(one.status for one in results).items():
+                metrics.READINGS.labels(outcome).inc(count)
+            return results
     return []
 
 
