@@ -36,10 +36,15 @@ class Unproved:
 
 @dataclass(frozen=True)
 class HeatRow:
-    """One subsystem: how many of its targets stand in each column, in their order."""
+    """One subsystem: how many of its targets stand in each column, by the name of the column."""
 
     subsystem: Subsystem
-    counts: tuple[int, ...]
+    counts: Mapping[str, int]
+
+    @property
+    def cells(self) -> tuple[tuple[str, int], ...]:
+        """Return the columns with their counts, in order."""
+        return tuple(self.counts.items())
 
 
 @dataclass(frozen=True)
@@ -62,8 +67,7 @@ def proof_of(standing: Standing, risks: Sequence[RiskRow]) -> Proof:
     asked = {key: row for key, row in states.items() if row.state != State.NOT_APPLICABLE}
     judged = _judged(standing)
     heat = _heat(standing, asked)
-    shown = tuple(name for place, name in enumerate(COLUMNS) if any(row.counts[place] for row in heat))
-    places = [COLUMNS.index(name) for name in shown]
+    shown = tuple(name for name in COLUMNS if any(row.counts[name] for row in heat))
 
     def those(*words: State) -> tuple[Unproved, ...]:
         return tuple(
@@ -75,7 +79,7 @@ def proof_of(standing: Standing, risks: Sequence[RiskRow]) -> Proof:
     every = those(*State)
     return Proof(
         columns=shown,
-        heat=tuple(replace(row, counts=tuple(row.counts[place] for place in places)) for row in heat),
+        heat=tuple(replace(row, counts={name: row.counts[name] for name in shown}) for row in heat),
         never_verified=tuple(one for one in every if one.target.pk not in judged),
         seen_working=those(State.SEEN_WORKING),
         failing=those(State.FAILING),
@@ -123,6 +127,6 @@ def _heat(standing: Standing, states: Mapping[str, StateOfTarget]) -> tuple[Heat
         subsystems[subsystem.pk] = subsystem
         found[subsystem.pk][_column(row)] += 1
     return tuple(
-        HeatRow(subsystem, tuple(found[pk][name] for name in COLUMNS))
+        HeatRow(subsystem, found[pk])
         for pk, subsystem in sorted(subsystems.items(), key=lambda one: (one[1].position, one[1].key))
     )

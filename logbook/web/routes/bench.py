@@ -16,6 +16,7 @@ from logbook.web.views import (
 from logbook.web.views.bench_door import bench_csv, bench_door
 from logbook.web.views.bench_page import bench_page
 from logbook.web.views.bench_record import bench_record
+from logbook.web.views.structure.shelving import shelving_note
 
 PROJECT = "p/<slug:slug>"
 TARGET = f"{PROJECT}/targets/<str:key>"
@@ -51,4 +52,5 @@ urlpatterns: list[URLPattern] = [
     ),
     path(f"{PROJECT}/import/", imports.csv_import, name="csv-import"),
     path(f"{PROJECT}/look-back/", look_back.look_back, name="look-back"),
+    path(f"{PROJECT}/shelving-note/", shelving_note, name="shelving-note"),
 ]

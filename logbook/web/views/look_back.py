@@ -1,85 +1,58 @@
-"""Looking back: what is on record for somebody who returns after a long time."""
+"""Looking back: the return brief for somebody who comes back after a long time."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
 
+from django import forms
 from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_safe
 
-from logbook.bench.models import BenchSession, Measurement
-from logbook.bench.queries.in_hand import InHand, boards_on_bench, in_hand_of, last_read_on
-from logbook.bench.queries.lists import bench_sessions_of, measurements_of
-from logbook.core.state import State
-from logbook.planning.queries import Coverage, CoverageRow, coverage_of
-from logbook.projects.models import Project, Revision
+from logbook.common.errors import InvalidInputError
+from logbook.projects.models import NOTE_TEXTS, Project, ShelvingNote
+from logbook.recall.return_brief import ReturnBrief, return_brief_of
 from logbook.web.access import ProjectPage, project_page, signed_in
+from logbook.web.forms.fields import add_problems
+from logbook.web.forms.look_back import PARTS, LookBackForm
 from logbook.web.rendering import show
-
-# In the order a returning designer asks: never tried, could not be tried, only looked at, out of date.
-NEVER_VERIFIED = (State.NEVER_TRIED, State.BLOCKED, State.SEEN_WORKING, State.STALE)
-RECENT = 12
-
-
-@dataclass(frozen=True)
-class StateGroup:
-    """The targets in one state."""
-
-    state: str
-    rows: list[CoverageRow]
-
-
-@dataclass(frozen=True)
-class BoardPlace:
-    """One board, where it is and when it was last read."""
-
-    hand: InHand
-    last_read: datetime | None
 
 
 @dataclass(frozen=True)
 class LookBackPage:
-    """What the page shows."""
+    """What the return brief shows; without ``brief`` the day could not be read."""
 
     page: ProjectPage
-    revision: Revision | None
-    coverage: Coverage | None
-    never_verified: list[StateGroup]
-    failing: list[CoverageRow]
-    boards: list[BoardPlace]
-    last_session: BenchSession | None
-    recent: Sequence[Measurement]
+    form: forms.Form
+    brief: ReturnBrief | None
+    note: Sequence[tuple[str, str]]
 
 
 @signed_in
+@require_safe
 def look_back(request: HttpRequest, slug: str) -> HttpResponse:
-    """Show what was never verified, where the boards are, and where the last sitting stopped."""
+    """Show where the project stands, today or at the end of a past day."""
     page = project_page(request, slug, door="look-back")
-    project = page.project
-    revision = project.revisions.order_by("-id").first()
-    coverage = coverage_of(revision) if revision else None
-    rows = coverage.rows if coverage else ()
-    context = LookBackPage(
-        page=replace(page, revision=revision),
-        revision=revision,
-        coverage=coverage,
-        never_verified=_groups(rows),
-        failing=[row for row in rows if row.state == State.FAILING],
-        boards=_boards(project),
-        last_session=bench_sessions_of(project).first(),
-        recent=list(measurements_of(project).filter(withdrawn_at__isnull=True)[:RECENT]),
-    )
-    return show(request, "bench/look_back.html", context)
+    form = LookBackForm(request.GET)
+    brief = _asked_of(form, page.project)
+    if brief:
+        page = replace(page, revision=brief.revisions.built)
+    note = _parts(brief.shelving.note) if brief and brief.shelving.note else []
+    context = LookBackPage(page, form, brief, note)
+    return show(request, "look_back/page.html", context, status=200 if brief else 400)
 
 
-def _groups(rows: Sequence[CoverageRow]) -> list[StateGroup]:
-    groups = [StateGroup(str(state), [row for row in rows if row.state == state]) for state in NEVER_VERIFIED]
-    return [group for group in groups if group.rows]
+def _asked_of(form: forms.Form, project: Project) -> ReturnBrief | None:
+    if not form.is_valid():
+        return None
+    try:
+        return return_brief_of(project, as_of=form.cleaned_data["as_of"])
+    except InvalidInputError as error:
+        add_problems(form, error)
+        return None
 
 
-def _boards(project: Project) -> list[BoardPlace]:
-    last = last_read_on(project)
-    return [
-        BoardPlace(hand, last.get(hand.board.pk)) for hand in in_hand_of(project, boards_on_bench(project))
-    ]
+def _parts(note: ShelvingNote) -> list[tuple[str, str]]:
+    """Return what a note says, each part under its own heading; empty parts are left out."""
+    said = ((PARTS[name][0], getattr(note, name)) for name in NOTE_TEXTS)
+    return [(label, text) for label, text in said if text]

@@ -16,7 +16,7 @@ from django.views.decorators.http import require_http_methods
 
 from logbook.accounts.queries import user_named
 from logbook.common.errors import DomainError
-from logbook.projects.choices import Role
+from logbook.projects.choices import ProjectState, Role
 from logbook.projects.commands import (
     change_project,
     create_project,
@@ -97,7 +97,10 @@ def project_state(request: HttpRequest, slug: str) -> HttpResponse:
 
     def save(given: dict[str, Any]) -> Saved:
         event = set_project_state(actor=actor_of(request), project=frame.project, **given)
-        return Saved(f"{frame.project} is {event.state}.", back)
+        if event.state == ProjectState.ACTIVE:
+            return Saved(f"{frame.project} is {event.state}.", back)
+        says = f"{frame.project} is {event.state}. Now write down what would otherwise be lost."
+        return Saved(says, reverse("shelving-note", args=[slug]))
 
     lead = "Shelving is where knowledge is lost: write down what you would want to know on return."
     shown = FormPage(frame, form, f"State of {frame.project}", lead, "Record it", back)
