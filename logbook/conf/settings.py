@@ -58,9 +58,9 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "logbook.common.middleware.RequestRecordMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
-    "logbook.common.middleware.RequestRecordMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -157,9 +157,9 @@ CELERY_ACCEPT_CONTENT = ["json"]
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_BROKER_CONNECTION_TIMEOUT = 2
+LOGBOOK_METRICS_TOKEN = metrics_token()
 
 REST_FRAMEWORK = {
-LOGBOOK_METRICS_TOKEN = metrics_token()
     "DEFAULT_AUTHENTICATION_CLASSES": ["api.authentication.TokenAuthentication"],
     "DEFAULT_PERMISSION_CLASSES": ["api.permissions.HasScope"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
