@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import secrets
 from pathlib import Path
+from urllib.parse import urlsplit
 from zoneinfo import ZoneInfo
 
 import environ
@@ -76,6 +77,20 @@ def positive(name: str, *, default: int) -> int:
         hint = f"{name} is {given!r}: write a whole number from 1 to 1000000."
         raise ImproperlyConfigured(hint)
     return int(given)
+
+
+def public_url() -> str:
+    """Return LOGBOOK_PUBLIC_URL without a slash at its end; empty where it is not set."""
+    given: str = env.str("LOGBOOK_PUBLIC_URL", default="").strip()
+    if not given:
+        return ""
+    parts = urlsplit(given)
+    if parts.scheme not in {"http", "https"} or not parts.hostname or parts.path.strip("/") or parts.query:
+        hint = (
+            f"LOGBOOK_PUBLIC_URL is {given!r}: write scheme and name only, such as https://logbook.example."
+        )
+        raise ImproperlyConfigured(hint)
+    return f"{parts.scheme}://{parts.netloc}"
 
 
 def time_zone() -> str:

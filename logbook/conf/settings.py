@@ -14,6 +14,7 @@ from logbook.conf.environment import (
     log_level,
     metrics_token,
     positive,
+    public_url,
     secret_key,
     switch,
     time_zone,
@@ -26,6 +27,7 @@ DEBUG = switch("LOGBOOK_DEBUG", default=False)
 ALLOWED_HOSTS = env.list("LOGBOOK_ALLOWED_HOSTS", default=["localhost", "127.0.0.1", "[::1]"])
 CSRF_TRUSTED_ORIGINS = env.list("LOGBOOK_TRUSTED_ORIGINS", default=[])
 LOGBOOK_BEHIND_TLS = switch("LOGBOOK_BEHIND_TLS", default=False)
+LOGBOOK_PUBLIC_URL = public_url()
 
 DATABASES = {"default": database(LOGBOOK_DATA)}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"

@@ -44,6 +44,8 @@ def test_it_starts_with_nothing_but_a_folder(tmp_path: Path) -> None:
         ("LOGBOOK_SECRET_KEY", "short", "at least 32"),
         ("LOGBOOK_BEHIND_TLS", "maybe", "write on or off"),
         ("LOGBOOK_DEBUG", "2", "write on or off"),
+        ("LOGBOOK_PUBLIC_URL", "logbook.example", "such as https://logbook.example"),
+        ("LOGBOOK_PUBLIC_URL", "https://logbook.example/boards/", "such as https://logbook.example"),
         ("LOGBOOK_TIME_ZONE", "Mars/Olympus", "LOGBOOK_TIME_ZONE"),
         ("LOGBOOK_LOG_LEVEL", "LOUD", "LOGBOOK_LOG_LEVEL"),
     ],
