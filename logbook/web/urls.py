@@ -15,7 +15,6 @@ from logbook.web.routes import (
     labels,
     lessons,
     pictures,
-    readiness,
     review,
     search,
     structure,
@@ -33,7 +32,6 @@ urlpatterns: list[URLPattern] = [
     *dispositions.urlpatterns,
     *lessons.urlpatterns,
     *pictures.urlpatterns,
-    *readiness.urlpatterns,
     *review.urlpatterns,
     *search.urlpatterns,
 ]
