@@ -49,7 +49,7 @@ def seen(world: World) -> Seen:
 
 def _visits(world: World, visitor: Any) -> dict[str, Callable[[], object]]:
     from logbook.boards.models import Board
-    from logbook.planning.queries import bench_lines_of, coverage_of, open_risks_of
+    from logbook.planning.queries import bench_lines_of, coverage_of, open_risks_of, readiness_of
 
     revision = world.revisions[2]
     board = Board.objects.get(project=world.project, serial=world.boards[2])
@@ -66,9 +66,11 @@ def _visits(world: World, visitor: Any) -> dict[str, Callable[[], object]]:
     return {
         "coverage, computed": lambda: coverage_of(revision),
         "open risks, computed": lambda: open_risks_of(revision),
+        "readiness, computed": lambda: readiness_of(revision),
         "bench lines of a board, computed": lambda: bench_lines_of(board),
         "page of a revision": page(address),
         "page of open risks": page(f"{address}risks/"),
+        "page of readiness": page(f"{address}readiness/"),
     }
 
 
