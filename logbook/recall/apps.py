@@ -12,7 +12,10 @@ class RecallConfig(AppConfig):
         from django.core.checks import register as register_check
 
         from logbook.common.jobs import register  # this needs the models, which are loaded by now
+        from logbook.recall import choices, commands, jobs
         from logbook.recall.search import checks, following
 
         register(following.CATCH_UP, following.catch_up, following.note_not_caught_up)
+        register(choices.EXPORT_ARCHIVE, jobs.export_archive, commands.give_up_export)
+        register(choices.LAY_LEVELS, jobs.lay_levels, jobs.note_no_levels)
         register_check(checks.full_text_is_there)

@@ -1,5 +1,6 @@
-"""Tables of recall: what the search looks through. All of it can be made anew from the other apps."""
+"""Tables of recall: what the search looks through, and the archives asked for."""
 
+from logbook.recall.models.exports import Export
 from logbook.recall.models.search import Document, Followed, Word
 
-__all__ = ["Document", "Followed", "Word"]
+__all__ = ["Document", "Export", "Followed", "Word"]
