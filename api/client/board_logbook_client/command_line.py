@@ -1,0 +1,199 @@
+"""``board-logbook``: readings from the command line, and a look into the spool.
+
+Ends with 0 when the site took everything, 1 when something was rejected or failed, 3 when
+readings still wait.
+"""
+
+from __future__ import annotations
+
+import argparse
+import io
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from board_logbook_client.csv_file import CsvError, readings_of
+from board_logbook_client.errors import LogbookError, NotSetUpError, problem_text
+from board_logbook_client.logbook import Logbook
+from board_logbook_client.planning import USUAL_MINUTES
+from board_logbook_client.readings import Recorded
+from board_logbook_client.site import Site
+from board_logbook_client.spool import READING, REJECTED, SENT, WAITING, Spool
+
+FINE, FAILED, USAGE, STILL_WAITING = 0, 1, 2, 3
+OPTIONS = (
+    ("--point", "named point of the target, such as CH1"),
+    ("--instrument", "name of the instrument on the site"),
+    ("--instrument-range", "its range, such as '10 V'"),
+    ("--expanded-uncertainty", "U, in the unit of the value"),
+    ("--coverage-factor", "k of U; 2 when left out"),
+    ("--firmware", "what runs on the board"),
+    ("--place", "where it was probed, for a reading without a target"),
+    ("--note", "a note"),
+    ("--taken-at", "when, with its zone; now when left out"),
+    ("--key", "unique key; made here when left out"),
+)
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and return how it ended."""
+    for stream in (sys.stdout, sys.stderr):
+        # A lab computer's console may know neither ≤ nor Ω; a question mark is better than no verdict.
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
+    given = _parser().parse_args(arguments)
+    run: Callable[[argparse.Namespace], int] = given.run
+    try:
+        return run(given)
+    except NotSetUpError as error:
+        return _complain(str(error), USAGE)
+    except (LogbookError, CsvError, TypeError, ValueError) as error:
+        return _complain(str(error), FAILED)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="board-logbook",
+        description="Posts readings to a Board Logbook site. The address comes from LOGBOOK_URL, the token "
+        "(scopes read and record) from LOGBOOK_TOKEN, the file of the spool from LOGBOOK_SPOOL.",
+    )
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+    record = _command(commands, "record", _record, "record one reading and print its verdict")
+    for name in ("project", "board", "target", "value", "unit"):
+        record.add_argument(
+            name, nargs="?" if name == "unit" else None, default="", help=f"{name} of the reading"
+        )
+    for option, text in OPTIONS:
+        record.add_argument(option, default="", help=text)
+    post = _command(commands, "post-csv", _post_csv, "record the readings of a CSV file; again is harmless")
+    post.add_argument("project", help="slug of the project")
+    post.add_argument("file", type=Path, help="columns as the site's own import takes them")
+    _command(commands, "spool", _show, "show what waits and what was rejected, with the site's reason")
+    flush = _command(commands, "flush", _flush, "send what waits")
+    flush.add_argument(
+        "--wait", type=float, default=60.0, metavar="SECONDS", help="how long to try; usually 60"
+    )
+    retry = _command(commands, "retry", _retry, "let rejected readings wait again, their cause mended")
+    retry.add_argument("keys", nargs="*", metavar="KEY", help="their keys; all rejected ones when left out")
+    move = _command(commands, "move", _move, "send what is spooled for another address to LOGBOOK_URL")
+    move.add_argument("old", help="the address the site had, as shown by spool")
+    untested = _command(commands, "untested", _untested, "list the targets nobody has read on a board")
+    following = _command(commands, "next", _next, "list what to do next on the boards at hand")
+    for command in (untested, following):
+        command.add_argument("project", help="slug of the project")
+    untested.add_argument("board", help="serial of the board")
+    following.add_argument("boards", nargs="+", metavar="BOARD", help="serials of the boards at hand")
+    following.add_argument("--minutes", type=int, default=USUAL_MINUTES, help="the time there is; usually 60")
+    return parser
+
+
+def _command(
+    commands: argparse._SubParsersAction[argparse.ArgumentParser],
+    name: str,
+    run: Callable[[argparse.Namespace], int],
+    text: str,
+) -> argparse.ArgumentParser:
+    made = commands.add_parser(name, help=text, description=text[0].upper() + text[1:] + ".")
+    made.set_defaults(run=run)
+    return made
+
+
+def _record(given: argparse.Namespace) -> int:
+    names = [option[2:].replace("-", "_") for option, _ in OPTIONS]
+    more = {name: getattr(given, name) for name in names if getattr(given, name)}
+    with Logbook() as logbook:
+        recorded = logbook.record(
+            given.target, given.value, given.unit, project=given.project, board=given.board, **more
+        )
+    print(recorded)
+    return _end_of([recorded])
+
+
+def _post_csv(given: argparse.Namespace) -> int:
+    rows = readings_of(given.file)
+    with Logbook() as logbook:
+        kept = []
+        for row in rows:
+            what = {name: row.pop(name, "") for name in ("board", "target", "unit")}
+            what.update(project=given.project, value=row.pop("value", None))
+            kept.append(logbook.keep("", what, row))
+        logbook.flush()
+        recorded = [logbook.recorded(seq) for seq in kept]
+    for row, one in zip(rows, recorded):
+        if one.status != SENT:
+            print(f"{row['key']}: {one}")
+    ends = [one.status for one in recorded]
+    words = ", ".join(f"{ends.count(word)} {word}" for word in (SENT, WAITING, REJECTED))
+    print(f"{len(recorded)} readings: {words}")
+    return _end_of(recorded)
+
+
+def _show(given: argparse.Namespace) -> int:
+    """Show the spool without asking for a token: also on a computer that is not set up any more."""
+    del given
+    spool = Spool()
+    counts = spool.counts()
+    for site in sorted({address for address, _ in counts}):
+        words = ", ".join(f"{counts.get((site, word), 0)} {word}" for word in (WAITING, REJECTED, SENT))
+        print(f"{site}: {words}")
+        trouble = spool.trouble(site)[2]
+        if trouble:
+            print(f"  last trouble: {trouble}")
+        for entry in (*spool.with_status(WAITING, site), *spool.with_status(REJECTED, site)):
+            what = "session " + entry.kind if entry.kind != READING else entry.body.get("target", "")
+            where = f"{entry.project} {entry.body.get('board', '')}".strip()
+            value = f"{entry.body.get('value', '')} {entry.body.get('unit', '')}".strip()
+            why = f" - {problem_text(entry.problem)}" if entry.problem else ""
+            print(f"  {entry.status} {entry.key} {where} {what} {value}{why}")
+    return _end_of_spool(spool)
+
+
+def _flush(given: argparse.Namespace) -> int:
+    with Logbook() as logbook:
+        counts = logbook.flush(given.wait)
+        print(f"{counts.waiting} waiting, {counts.rejected} rejected")
+        if counts.waiting and logbook.trouble:
+            _complain(logbook.trouble, STILL_WAITING)
+    return STILL_WAITING if counts.waiting else FAILED if counts.rejected else FINE
+
+
+def _retry(given: argparse.Namespace) -> int:
+    spool = Spool()
+    number = spool.wait_again(given.keys or None)
+    print(f"{number} waiting again; send them with: board-logbook flush")
+    return FINE if number or not given.keys else FAILED
+
+
+def _move(given: argparse.Namespace) -> int:
+    number = Spool().move(given.old.rstrip("/"), Site.named().address)
+    print(f"{number} moved; send them with: board-logbook flush")
+    return FINE if number else FAILED
+
+
+def _untested(given: argparse.Namespace) -> int:
+    with Logbook() as logbook:
+        for one in logbook.untested(given.project, given.board):
+            print(f"{one.target}\t{one.subsystem}\t{one.state}\t{one.reason}")
+    return FINE
+
+
+def _next(given: argparse.Namespace) -> int:
+    with Logbook() as logbook:
+        for check in logbook.what_next(given.project, given.boards, given.minutes):
+            print(check)
+    return FINE
+
+
+def _end_of(recorded: Sequence[Recorded]) -> int:
+    words = {one.status for one in recorded}
+    return FAILED if REJECTED in words else STILL_WAITING if WAITING in words else FINE
+
+
+def _end_of_spool(spool: Spool) -> int:
+    words = {status for _, status in spool.counts()}
+    return FAILED if REJECTED in words else STILL_WAITING if WAITING in words else FINE
+
+
+def _complain(text: str, end: int) -> int:
+    print(f"board-logbook: {text}", file=sys.stderr)
+    return end

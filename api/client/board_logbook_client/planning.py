@@ -1,0 +1,103 @@
+"""What to do next on a board, and what nobody has read on it yet: asked of the site, kept nowhere."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import quote, urlencode
+
+from board_logbook_client.errors import UnreachableError
+from board_logbook_client.site import Site
+
+USUAL_MINUTES = 60
+
+
+@dataclass(frozen=True)
+class Check:
+    """One target to be read at one point on one board."""
+
+    target: str
+    board: str
+    point: str
+    minutes: int
+    waiting_minutes: int
+    buys: float
+    reason: str
+
+    def __str__(self) -> str:
+        """Return one line for the bench."""
+        point = f" {self.point}" if self.point else ""
+        return f"{self.target}{point} on {self.board}, {self.minutes} min: {self.reason}"
+
+
+@dataclass(frozen=True)
+class Untested:
+    """A target without any reading on a board, and the state it has on the revision."""
+
+    target: str
+    subsystem: str
+    state: str
+    reason: str
+
+
+def revision_of(site: Site, project: str, board: str) -> str:
+    """Return the label of the revision a board was built to."""
+    return str(site.ask(f"projects/{_q(project)}/boards/{_q(board)}/")["revision"])
+
+
+def next_checks(site: Site, project: str, boards: Sequence[str], minutes: int = USUAL_MINUTES) -> list[Check]:
+    """Return the checks that buy most in the minutes there are, in the order to do them."""
+    if not boards:
+        raise ValueError("name at least one board at hand")
+    revision = revision_of(site, project, boards[0])
+    asked = urlencode([("minutes", minutes), *(("board", serial) for serial in boards)])
+    plan = site.ask(f"projects/{_q(project)}/revisions/{_q(revision)}/bench-plan/?{asked}")
+    return [_check(one) for one in plan["checks"]]
+
+
+def walk(site: Site, project: str, boards: Sequence[str], minutes: int = USUAL_MINUTES) -> Iterator[Check]:
+    """Yield one check after the other; the plan is made anew after each, because readings change it.
+
+    A check is proposed once, read or not. While the site does not answer, the plan last made is gone through.
+    """
+    plan = next_checks(site, project, boards, minutes)
+    proposed: set[tuple[str, str, str]] = set()
+    left = minutes
+    while True:
+        still = [one for one in plan if _place(one) not in proposed and one.minutes <= left]
+        if not still:
+            return
+        yield still[0]
+        proposed.add(_place(still[0]))
+        left -= still[0].minutes
+        if left <= 0:
+            return
+        try:
+            plan = next_checks(site, project, boards, left)
+        except UnreachableError:
+            plan = still
+
+
+def untested(site: Site, project: str, board: str) -> list[Untested]:
+    """Return the targets of the board's revision without a reading on this board, in the project's order."""
+    revision = revision_of(site, project, board)
+    rows = site.ask(f"projects/{_q(project)}/revisions/{_q(revision)}/coverage/")["rows"]
+    return [
+        Untested(row["target"], row["subsystem"], row["state"], row["reason"])
+        for row in rows
+        if board not in [one["board"] for one in row["boards"]] and row["state"] != "not applicable"
+    ]
+
+
+def _check(one: dict[str, Any]) -> Check:
+    names = ("target", "board", "point", "minutes", "waiting_minutes", "buys", "reason")
+    return Check(**{name: one[name] for name in names})
+
+
+def _place(check: Check) -> tuple[str, str, str]:
+    return check.target, check.board, check.point
+
+
+def _q(part: str) -> str:
+    return quote(part, safe="")
