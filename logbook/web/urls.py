@@ -15,6 +15,7 @@ from logbook.web.routes import (
     labels,
     lessons,
     pictures,
+    readiness,
     review,
     search,
     structure,
@@ -32,6 +33,7 @@ urlpatterns: list[URLPattern] = [
     *dispositions.urlpatterns,
     *lessons.urlpatterns,
     *pictures.urlpatterns,
+    *readiness.urlpatterns,
     *review.urlpatterns,
     *search.urlpatterns,
 ]
