@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.urls import URLPattern
 
 from logbook.web.routes import (
+    archives,
     bench,
     bills,
     calculations,
@@ -16,12 +17,14 @@ from logbook.web.routes import (
     lessons,
     pictures,
     readiness,
+    reports,
     review,
     search,
     structure,
 )
 
 urlpatterns: list[URLPattern] = [
+    *archives.urlpatterns,
     *structure.urlpatterns,
     *bench.urlpatterns,
     *calculations.urlpatterns,
@@ -34,6 +37,7 @@ urlpatterns: list[URLPattern] = [
     *lessons.urlpatterns,
     *pictures.urlpatterns,
     *readiness.urlpatterns,
+    *reports.urlpatterns,
     *review.urlpatterns,
     *search.urlpatterns,
 ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import IO
 
 from django.db import transaction
 
@@ -34,9 +35,13 @@ class Imported:
 
 
 def import_archive(
-    *, actor: Actor, path: Path, people: Mapping[str, str] | None = None, owner: User | None = None
+    *,
+    actor: Actor,
+    path: Path | IO[bytes],
+    people: Mapping[str, str] | None = None,
+    owner: User | None = None,
 ) -> Imported:
-    """Read an archive into this site and return what came in.
+    """Read an archive, as a file or already open, into this site and return what came in.
 
     ``people`` says which names of the archive are which people of this site; everybody else comes in unable
     to sign in. ``owner`` becomes an owner of the project, so that somebody can see it.

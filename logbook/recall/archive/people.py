@@ -12,7 +12,7 @@ from django.core.exceptions import ValidationError
 
 from logbook.accounts.models import User
 from logbook.accounts.queries import user_named
-from logbook.common.errors import InvalidInputError
+from logbook.common.errors import InvalidInputError, NotAllowedError
 from logbook.recall.archive.format import refused
 from logbook.recall.archive.reading import lines_of, value_of
 from logbook.recall.archive.unpacking import Opened
@@ -75,3 +75,10 @@ def mapping_of(pairs: Iterable[str]) -> dict[str, str]:
             raise InvalidInputError.of("person", message, given=pair, allowed="NAME=NAME HERE")
         found[name.strip()] = here.strip()
     return found
+
+
+def check_may_import(user: User) -> None:
+    """Refuse everybody but an owner of the site: an archive brings in a whole project and its people."""
+    if not user.is_superuser:
+        message = "only an owner of the site may read an archive into it"
+        raise NotAllowedError(message)

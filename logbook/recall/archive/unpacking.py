@@ -50,7 +50,7 @@ class Opened:
 
 
 @contextmanager
-def opened(path: Path) -> Iterator[Opened]:
+def opened(path: Path | IO[bytes]) -> Iterator[Opened]:
     """Open an archive, having checked its structure, its version and the hash of every member.
 
     Raises

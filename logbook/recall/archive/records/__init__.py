@@ -42,6 +42,7 @@ EXCLUDED = {
     "recall.Document": "derived from everything else, made anew by the search",
     "recall.Word": "derived from everything else, made anew by the search",
     "recall.Followed": "how far the search of one site has followed its own record of changes",
+    "recall.Report": "pages laid out for a day, made anew from what the archive holds",
     "recall.Export": "archives written by this site, not part of what they hold",
 }
 
