@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import signal
 import socket
 import subprocess
 import sys
 import time
+import urllib.request
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -30,6 +32,7 @@ class Site:
     broker: str = ""
     queue: str = "celery"
     slow_s: float = 0.0
+    extra: dict[str, str] = field(default_factory=dict)
     processes: list[subprocess.Popen[bytes]] = field(default_factory=list)
 
     @property
@@ -49,11 +52,15 @@ class Site:
             "SLOW_JOB_QUEUE": self.queue,
         }
         without = {name: text for name, text in os.environ.items() if name != "DATABASE_URL"}
-        return without | own
+        return without | own | self.extra
 
     def manage(self, *arguments: str) -> str:
         """Run a management command to its end."""
         return self._run([sys.executable, "manage.py", *arguments])
+
+    def token(self, user: str = "iv") -> str:
+        """Make a token of a person of the site."""
+        return self.manage("create_token", "--user", user, "--scopes", "read,record").strip()
 
     def script(self, text: str) -> str:
         """Run a piece of Python inside the site and return what it printed."""
@@ -76,6 +83,25 @@ class Site:
             )
         self.processes.append(process)
         return process
+
+    def serve(self) -> str:
+        """Start gunicorn as it is deployed, with two processes, and return its address once it answers."""
+        with socket.socket() as probe:
+            probe.bind(("127.0.0.1", 0))
+            port = int(probe.getsockname()[1])
+        options = ["--config", "deploy/gunicorn.conf.py", "--bind", f"127.0.0.1:{port}", "--workers", "2"]
+        command = [sys.executable, "-m", "gunicorn", *options, "logbook.conf.wsgi"]
+        with (self.folder / "site.log").open("ab") as log:
+            process = subprocess.Popen(
+                command, cwd=ROOT, env=self.environment(), stdout=log, stderr=log, start_new_session=True
+            )
+        self.processes.append(process)
+        address = f"http://127.0.0.1:{port}"
+        for _ in range(600):
+            with contextlib.suppress(OSError), urllib.request.urlopen(f"{address}/readyz/", timeout=30):
+                return address
+            time.sleep(0.1)
+        raise AssertionError((self.folder / "site.log").read_text())
 
     def kill(self, process: subprocess.Popen[bytes]) -> None:
         """End a process and its children as a power cut would."""
