@@ -51,6 +51,8 @@ PAGES = [
     "/p/saltlark/boards/0005/edit/",
     "/p/saltlark/boards/0005/reworks/new/",
     "/p/saltlark/boards/0005/options/",
+    "/search/?q=sdram+aliass",
+    "/p/saltlark/timeline/",
     "/p/saltlark/bench/",
     "/p/saltlark/bench/0006/",
     "/p/saltlark/bench/0001/?target=RLD-5",
