@@ -1,0 +1,132 @@
+"""What the brief says of a small project, and of the invented demo on days its story tells of."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+import pytest
+
+from logbook.boards.commands import record_board_event
+from logbook.projects.models import Project
+from logbook.recall.return_brief import ReturnBrief, return_brief_of
+from tests.builders import Bench
+
+SHELVED, REOPENED, TODAY = date(2021, 12, 3), date(2024, 5, 6), date(2024, 11, 14)
+# As the story of the demo states it: never run on any revision.
+NEVER_RUN = ("MEM-5", "MEM-8", "COM-6", "COM-7", "MEC-5", "EMC-1", "EMC-2", "THM-2", "THM-3")
+RUN_SINCE = ("MEM-1", "MEM-2", "MEM-3", "MEM-4", "MEM-6", "MEM-7", "MEC-4")
+
+
+@pytest.fixture
+def brief(demo: None, request: pytest.FixtureRequest) -> Iterator[ReturnBrief]:
+    yield return_brief_of(Project.objects.get(slug="saltlark"), as_of=request.param)
+
+
+class TestFirstSteps:
+    def test_look_comes_before_ohms_and_ohms_before_power(self, bench: Bench) -> None:
+        says = [one.says.split()[0].rstrip(",") for one in return_brief_of(bench.project).first_steps]
+        assert says == ["Look", "Ohms", "Power"]
+
+    def test_power_states_the_limit_and_what_never_to_connect(self, bench: Bench) -> None:
+        power = return_brief_of(bench.project).first_steps[2]
+        assert "limit 150 mA" in power.says
+        assert "mains" in power.mind
+
+    def test_without_a_limit_it_is_not_powered(self, bench: Bench) -> None:
+        bench.revision.current_limit = ""
+        bench.revision.save(update_fields=["current_limit"])
+        assert "Do not power it yet" in return_brief_of(bench.project).first_steps[2].says
+
+    def test_the_check_is_what_has_most_at_stake(self, bench: Bench) -> None:
+        bench.target("RLD-1", values={"severity": "S4"})
+        bench.target("RLD-3", values={"severity": "S2"})
+        target = return_brief_of(bench.project).first_steps[3].target
+        assert target is not None
+        assert target.key == "RLD-3"
+
+    def test_it_never_begins_with_a_check_that_stresses_the_board(self, bench: Bench) -> None:
+        bench.target("RLD-1", values={"severity": "S4"})
+        bench.target("RLD-9", values={"severity": "S1", "stresses_board": True})
+        target = return_brief_of(bench.project).first_steps[3].target
+        assert target is not None
+        assert target.key == "RLD-1"
+
+    @pytest.mark.parametrize("state", ["damaged", "quarantined", "lent", "reference"])
+    def test_it_leaves_boards_alone_that_are_not_to_be_worked_on(self, bench: Bench, state: str) -> None:
+        record_board_event(actor=bench.actor, board=bench.board, state=state)
+        (only,) = return_brief_of(bench.project).first_steps
+        assert "none is at hand" in only.says
+
+
+class TestNeverVerified:
+    def test_a_failing_reading_is_a_verdict_too(self, bench: Bench) -> None:
+        bench.target()
+        bench.read("5 V")
+        assert return_brief_of(bench.project).never_verified == ()
+
+    def test_seen_working_verifies_nothing(self, bench: Bench) -> None:
+        bench.target()
+        bench.read("seen working")
+        assert return_brief_of(bench.project).never_verified == ("RLD-2",)
+
+    @pytest.mark.parametrize("brief", [TODAY], indirect=True)
+    def test_nine_are_left_in_the_demo(self, brief: ReturnBrief) -> None:
+        assert set(brief.never_verified) == set(NEVER_RUN)
+
+    @pytest.mark.parametrize("brief", [SHELVED, REOPENED], indirect=True)
+    def test_it_was_sixteen_when_it_was_shelved(self, brief: ReturnBrief) -> None:
+        assert set(brief.never_verified) == {*NEVER_RUN, *RUN_SINCE}
+
+
+class TestPastDays:
+    @pytest.mark.parametrize("brief", [REOPENED], indirect=True)
+    def test_memory_comes_first_at_reopening(self, brief: ReturnBrief) -> None:
+        target = brief.first_steps[-1].target
+        assert target is not None
+        assert target.key == "MEM-1"
+
+    @pytest.mark.parametrize("brief", [REOPENED], indirect=True)
+    def test_it_knows_only_the_revisions_of_then(self, brief: ReturnBrief) -> None:
+        assert [line.revision.label for line in brief.revisions.lines] == ["A", "B"]
+
+    @pytest.mark.parametrize("brief", [REOPENED], indirect=True)
+    def test_lessons_learned_on_the_other_project_are_shown(self, brief: ReturnBrief) -> None:
+        assert {"HRB-L1", "HRB-L2", "HRB-L3"} <= {one.key for one in brief.lessons.since}
+
+    @pytest.mark.parametrize("brief", [SHELVED], indirect=True)
+    def test_no_shelving_note_was_written(self, brief: ReturnBrief) -> None:
+        assert brief.shelving.note is None
+        assert brief.shelving.laid_aside is not None
+        assert "survey money is gone" in brief.shelving.laid_aside.note
+
+
+@pytest.mark.parametrize("brief", [TODAY], indirect=True)
+class TestDemoToday:
+    def test_only_one_board_has_something_else_on_the_buoy_link(self, brief: ReturnBrief) -> None:
+        (link,) = [one for one in brief.connectors if one.connector.key == "J7"]
+        groups = [([board.serial for board in group.boards], group.carries) for group in link.groups]
+        assert groups == [
+            (["0005"], ("3.3 V logic",)),
+            (["0001", "0002", "0003", "0004", "0006"], ("TIA-232",)),
+        ]
+
+    def test_concessions_until_d_have_lapsed_on_its_draft(self, brief: ReturnBrief) -> None:
+        assert [held.record.subject for held in brief.ends.lapsed] == ["F-12", "F-13"]
+
+    def test_eleven_readings_were_out_of_calibration_and_cleared(self, brief: ReturnBrief) -> None:
+        (one,) = brief.instruments.doubtful
+        assert (one.instrument.name, one.count, one.state) == ("DMM-1", 11, "cleared")
+
+    def test_a_rework_without_a_re_check_is_half_done(self, brief: ReturnBrief) -> None:
+        half = [
+            (one.board.serial, done.rework.key)
+            for one in brief.boards
+            for done in one.reworks
+            if done.is_half_done
+        ]
+        assert half == [("0004", "RW-08")]
+
+    def test_every_target_stands_in_one_column(self, brief: ReturnBrief) -> None:
+        assert brief.proof is not None
+        assert sum(count for row in brief.proof.heat for _, count in row.cells) == 96
