@@ -22,6 +22,7 @@ django.setup()
 from django.core.management import call_command
 call_command("migrate", verbosity=0)
 from logbook.bench.commands import add_instrument
+from logbook.projects.commands import set_member
 from tests.builders import build_bench
 bench = build_bench()
 for key in ("RLD-1", "RLD-2", "RLD-3"):
@@ -29,12 +30,18 @@ for key in ("RLD-1", "RLD-2", "RLD-3"):
 bench.target("RLD-4", needs=["RLD-3"])
 bench.extra_board("0002")
 add_instrument(actor=bench.actor, name="DMM-1", kind="multimeter")
+# Nobody records in the first, so its plan is known; one test walks through the second.
+for slug, role in (("plover", "reader"), ("wren", "editor")):
+    other = build_bench(slug)
+    other.target("RLD-1")
+    other.target("RLD-2", needs=["RLD-1"])
+    set_member(actor=other.actor, project=other.project, user=bench.owner, role=role)
 """
 
 
 @dataclass
 class Served:
-    """A site of its own with the project "tern" of ``tests.builders``."""
+    """A site of its own with the projects "tern", "plover" and "wren" of ``tests.builders``."""
 
     environment: dict[str, str]
     port: int = 0

@@ -118,12 +118,15 @@ def test_a_bad_file_records_nothing(run: Run, tmp_path: Path) -> None:
 
 
 def test_untested_and_next_are_lists(run: Run) -> None:
-    untested = run("untested", "tern", "0002")
+    untested = run("untested", "plover", "0001")
     assert untested.returncode == 0
-    assert any(line.startswith("RLD-2\tRLD\tnever tried\t") for line in untested.stdout.splitlines())
-    following = run("next", "tern", "0002", "--minutes", "30")
+    assert [line.split("\t")[:2] for line in untested.stdout.splitlines()] == [
+        ["RLD-1", "RLD"],
+        ["RLD-2", "RLD"],
+    ]
+    following = run("next", "plover", "0001", "--minutes", "30")
     assert following.returncode == 0
-    assert "on 0002" in following.stdout
+    assert following.stdout.startswith("RLD-1 on 0001, ")
 
 
 @pytest.mark.parametrize(

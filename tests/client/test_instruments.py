@@ -35,9 +35,25 @@ def test_overload_and_no_number_are_told_apart() -> None:
             meter.read("FETC?")
 
 
-def test_an_instrument_that_is_not_there_says_which() -> None:
-    with pytest.raises(InstrumentError, match="DMM-9 at TCPIP::gone::INSTR"):
-        Instrument("DMM-9", "TCPIP::gone::INSTR", library=LIBRARY)
+def test_an_instrument_that_stays_silent_is_named() -> None:
+    with (
+        Instrument("DMM-1", "TCPIP::meter::INSTR", library=LIBRARY, timeout_ms=100) as meter,
+        pytest.raises(InstrumentError, match=r"DMM-1 at TCPIP::meter::INSTR did not answer NONE\?"),
+    ):
+        meter.read("NONE?")
+
+
+@pytest.mark.parametrize(
+    ("resource", "library", "complaint"),
+    [
+        ("no address", LIBRARY, "no address cannot be opened"),
+        ("TCPIP::meter::INSTR", "none.yaml@sim", "no VISA library"),
+    ],
+    ids=["address", "library"],
+)
+def test_what_cannot_be_opened_is_named(resource: str, library: str, complaint: str) -> None:
+    with pytest.raises(InstrumentError, match=complaint):
+        Instrument("DMM-9", resource, library=library)
 
 
 def test_a_session_measures_and_records_in_one_step(logbook: Logbook) -> None:

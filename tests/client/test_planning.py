@@ -12,8 +12,8 @@ pytestmark = pytest.mark.xdist_group("client")
 
 
 def test_what_is_next_is_the_plan_of_the_site(logbook: Logbook, site: Served) -> None:
-    plan = site.ask("projects/tern/revisions/A/bench-plan/?minutes=30&board=0002")["checks"]
-    found = logbook.what_next("tern", ["0002"], minutes=30)
+    plan = site.ask("projects/plover/revisions/A/bench-plan/?minutes=30&board=0001")["checks"]
+    found = logbook.what_next("plover", ["0001"], minutes=30)
     assert [(one.target, one.board, one.minutes, one.reason) for one in found] == [
         (one["target"], one["board"], one["minutes"], one["reason"]) for one in plan
     ]
@@ -37,7 +37,7 @@ def test_walking_the_plan_reads_what_is_needed_first(logbook: Logbook, wire: Wir
 
 
 def test_a_check_not_read_is_proposed_once(logbook: Logbook) -> None:
-    proposed = [(one.target, one.board) for one in logbook.walk("tern", ["0001"], minutes=120)]
+    proposed = [(one.target, one.board) for one in logbook.walk("plover", ["0001"], minutes=120)]
     assert len(proposed) == len(set(proposed)) > 0
 
 

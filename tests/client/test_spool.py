@@ -90,8 +90,58 @@ def test_a_power_cut_in_the_middle_of_a_write_costs_only_that_write(tmp_path: Pa
     connection.close()
 
 
+FORK = """
+import os, sys
+from pathlib import Path
+from board_logbook_client.spool import READING, Spool
+spool = Spool(Path(sys.argv[1]))
+def add(number):
+    body = {"number": number, "who": "a"}
+    spool.add(site="http://127.0.0.1:9", project="tern", kind=READING, key=str(number), body=body)
+add(0)
+child = os.fork()
+if child == 0:
+    add(1)
+    os._exit(0)
+os.waitpid(child, 0)
+add(2)
+"""
+FULL = """
+import resource, sys
+from pathlib import Path
+from board_logbook_client.spool import READING, Spool
+spool = Spool(Path(sys.argv[1]))
+resource.setrlimit(resource.RLIMIT_FSIZE, (200_000, 200_000))
+for number in range(1_000):
+    body = {"number": number, "who": "a", "note": "x" * 5_000}
+    spool.add(site="http://127.0.0.1:9", project="tern", kind=READING, key=str(number), body=body)
+    print(number, flush=True)
+"""
+
+
+def script(text: str, path: Path) -> subprocess.CompletedProcess[str]:
+    environment = {"PYTHONPATH": str(ROOT / "api" / "client")}
+    command = [sys.executable, "-c", text, str(path)]
+    return subprocess.run(command, env=environment, capture_output=True, text=True, check=False, timeout=60)
+
+
+def test_a_forked_script_may_go_on_using_it(spool: Spool) -> None:
+    done = script(FORK, spool.path)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert numbers(spool, "a") == [0, 1, 2]
+
+
+def test_a_full_disk_is_told_and_what_was_kept_stays(spool: Spool) -> None:
+    done = script(FULL, spool.path)
+    assert "SpoolError" in done.stderr
+    assert "nothing was kept by this call" in done.stderr
+    said = [int(line) for line in done.stdout.split()]
+    assert len(said) > 5
+    assert numbers(spool, "a") == said
+
+
 def test_every_commit_waits_for_the_disk(spool: Spool) -> None:
-    with spool._connection() as connection:
+    with spool.file.connection() as connection:
         # 2 is FULL: https://www.sqlite.org/pragma.html#pragma_synchronous
         assert connection.execute("PRAGMA synchronous").fetchone() == (2,)
 
@@ -128,7 +178,7 @@ def test_the_same_key_and_content_is_kept_once(spool: Spool) -> None:
 
 def test_numbers_are_never_used_again(spool: Spool) -> None:
     seq = add(spool, "k0")
-    with spool._writing() as connection:
+    with spool.file.writing() as connection:
         connection.execute("DELETE FROM entries")
     assert add(spool, "k1") > seq
 
@@ -136,7 +186,7 @@ def test_numbers_are_never_used_again(spool: Spool) -> None:
 def test_only_old_sent_ones_are_forgotten(spool: Spool) -> None:
     rejected, _, sent = (add(spool, key) for key in ("k0", "k1", "k2"))
     spool.settle([(rejected, REJECTED, {"detail": "no"}), (sent, SENT, {"verdict": "pass"})])
-    with spool._writing() as connection:
+    with spool.file.writing() as connection:
         connection.execute("UPDATE sqlite_sequence SET seq = ?", [KEPT_SENT + 10])
     spool.settle([(add(spool, "k3"), SENT, {})])
     kept = [one.key for status in (REJECTED, WAITING, SENT) for one in spool.with_status(status)]
@@ -175,7 +225,7 @@ def test_a_spool_that_cannot_be_used_says_so(tmp_path: Path, content: bytes) -> 
 
 
 def test_a_newer_format_is_left_alone(spool: Spool) -> None:
-    with spool._connection() as connection:
+    with spool.file.connection() as connection:
         connection.execute("PRAGMA user_version = 99")
     with pytest.raises(SpoolError, match="newer version"):
         Spool(spool.path)

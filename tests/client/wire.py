@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import socket
+import ssl
 import threading
 from collections import deque
 from collections.abc import Callable
@@ -35,6 +36,7 @@ class Wire:
     plan: deque[Happens] = field(default_factory=deque)
     always: Happens = PASS
     requests: list[bytes] = field(default_factory=list)
+    tls: ssl.SSLContext | None = None
     _listener: socket.socket = field(default_factory=lambda: socket.create_server(("127.0.0.1", 0)))
     _stalled: list[socket.socket] = field(default_factory=list)
 
@@ -52,7 +54,8 @@ class Wire:
     @property
     def address(self) -> str:
         """Return the address a client takes for the site's."""
-        return f"http://127.0.0.1:{self._listener.getsockname()[1]}"
+        scheme = "http" if self.tls is None else "https"
+        return f"{scheme}://127.0.0.1:{self._listener.getsockname()[1]}"
 
     def bodies(self) -> list[Any]:
         """Return what was posted, in order."""
@@ -72,6 +75,12 @@ class Wire:
         if happens == REFUSE:
             client.close()
             return
+        if self.tls is not None:
+            try:
+                client = self.tls.wrap_socket(client, server_side=True)
+            except OSError:
+                client.close()
+                return
         request = _whole_request(client)
         self.requests.append(request)
         if callable(happens):
