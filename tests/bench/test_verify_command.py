@@ -7,7 +7,7 @@ from io import StringIO
 import pytest
 from django.core.management import CommandError, call_command
 
-from logbook.bench.models import CurrentResult, FailingSpan, Measurement, Trial
+from logbook.bench.models import CurrentResult, FailingSpan, Measurement, TargetIssue, Trial
 from tests.builders import Bench, build_bench
 
 
@@ -28,16 +28,24 @@ def read(bench: Bench) -> Bench:
 
 
 def test_it_says_that_everything_agrees(read: Bench) -> None:
-    assert verify() == "1 projects, 2 readings: everything agrees\n"
+    assert verify().endswith("\n1 projects, 2 readings: everything agrees\n")
+
+
+def test_it_names_each_check_and_how_much_it_looked_at(read: Bench) -> None:
+    counts = {line[:20].strip(): line[20:].split()[0] for line in verify().splitlines()[:-1]}
+    assert counts == {
+        "verdict": "2", "uncertainty": "0", "limits of an issue": "2", "current result": "2",
+        "failing span": "1", "trial": "1", "file of evidence": "0", "number of a capture": "0",
+    }  # fmt: skip
 
 
 def test_an_empty_site_agrees(db: None) -> None:
-    assert verify() == "0 projects, 0 readings: everything agrees\n"
+    assert verify().endswith("\n0 projects, 0 readings: everything agrees\n")
 
 
 def test_it_looks_only_at_the_projects_named(read: Bench) -> None:
     build_bench("heron")
-    assert verify("heron") == "1 projects, 0 readings: everything agrees\n"
+    assert verify("heron").endswith("\n1 projects, 0 readings: everything agrees\n")
 
 
 def test_it_refuses_a_project_that_is_not_there(read: Bench) -> None:
@@ -58,6 +66,8 @@ TAMPERINGS = {
     "a trial turned": lambda: Trial.objects.update(failed=False),
     "a verdict altered": lambda: Measurement.objects.filter(target__key="T1").update(verdict="pass"),
     "a value altered": lambda: Measurement.objects.filter(target__key="T1").update(value="3.3"),
+    "limits altered": lambda: TargetIssue.objects.filter(target__key="T1").update(high="99"),
+    "text of limits altered": lambda: TargetIssue.objects.filter(target__key="T2").update(limits_text="< ?"),
     "a float altered": lambda: Measurement.objects.filter(target__key="T1").update(value_base=3.3),
 }
 

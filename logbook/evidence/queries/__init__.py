@@ -2,7 +2,6 @@
 
 from logbook.evidence.queries.files import (
     FoundNumber,
-    altered_files_of,
     analysis_numbered,
     evidence_numbered,
     evidence_of,
@@ -12,16 +11,17 @@ from logbook.evidence.queries.files import (
     picture_problem,
     shown_path,
 )
+from logbook.evidence.queries.verification import evidence_discrepancies_of
 from logbook.evidence.queries.views import Wanted, channels_of, drawing_says, drawings_of, view_of
 
 __all__ = [
     "FoundNumber",
     "Wanted",
-    "altered_files_of",
     "analysis_numbered",
     "channels_of",
     "drawing_says",
     "drawings_of",
+    "evidence_discrepancies_of",
     "evidence_numbered",
     "evidence_of",
     "is_shown",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -103,10 +103,3 @@ def picture_problem(evidence: Evidence) -> str:
         name=PREPARE_PICTURE, subject_id=evidence.pk, finished_at__isnull=False
     ).exclude(problem="")
     return given_up.values_list("problem", flat=True).first() or ""
-
-
-def altered_files_of(project: Project) -> Iterator[str]:
-    """Yield a line for each file that is missing or no longer what was given. One query; reads every file."""
-    for evidence in Evidence.objects.filter(project=project).order_by("id"):
-        if not storage.is_intact(evidence.sha256):
-            yield f"evidence {evidence.pk} ({evidence.name}): the file is missing or was altered"
