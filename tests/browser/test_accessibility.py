@@ -73,6 +73,8 @@ PAGES = [
     "/p/saltlark/evidence/",
     "/p/saltlark/evidence/new/",
     "/p/saltlark/look-back/",
+    "/p/saltlark/look-back/?as_of=2024-05-06",
+    "/p/saltlark/shelving-note/",
     "/p/saltlark/targets/",
     "/p/saltlark/targets/new/",
     "/p/saltlark/check-templates/",

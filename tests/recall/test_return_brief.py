@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import date
 
 import pytest
@@ -12,6 +11,8 @@ from logbook.projects.models import Project
 from logbook.recall.return_brief import ReturnBrief, return_brief_of
 from tests.builders import Bench
 
+pytestmark = pytest.mark.django_db
+
 SHELVED, REOPENED, TODAY = date(2021, 12, 3), date(2024, 5, 6), date(2024, 11, 14)
 # As the story of the demo states it: never run on any revision.
 NEVER_RUN = ("MEM-5", "MEM-8", "COM-6", "COM-7", "MEC-5", "EMC-1", "EMC-2", "THM-2", "THM-3")
@@ -19,8 +20,8 @@ RUN_SINCE = ("MEM-1", "MEM-2", "MEM-3", "MEM-4", "MEM-6", "MEM-7", "MEC-4")
 
 
 @pytest.fixture
-def brief(demo: None, request: pytest.FixtureRequest) -> Iterator[ReturnBrief]:
-    yield return_brief_of(Project.objects.get(slug="saltlark"), as_of=request.param)
+def brief(demo: None, request: pytest.FixtureRequest) -> ReturnBrief:
+    return return_brief_of(Project.objects.get(slug="saltlark"), as_of=request.param)
 
 
 class TestFirstSteps:
