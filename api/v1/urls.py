@@ -4,6 +4,7 @@ from django.urls import path
 from drf_spectacular.views import SpectacularAPIView
 
 from api.v1 import (
+    archives,
     bench_plan,
     bench_sessions,
     bills_of_materials,
@@ -50,6 +51,10 @@ urlpatterns = [
     path(P, projects.ProjectDetail.as_view()),
     path(P + "return-brief/", return_brief.ReturnBriefView.as_view()),
     path(P + "members/", projects.MemberList.as_view()),
+    path(P + "archives/", archives.ArchiveList.as_view()),
+    path(P + "archives/<int:number>/", archives.ArchiveDetail.as_view()),
+    path(P + "archives/<int:number>/content/", archives.ArchiveContent.as_view()),
+    path("archives/", archives.ArchiveImport.as_view()),
     path(P + "subsystems/", subsystems.SubsystemList.as_view()),
     path(P + "subsystems/<str:key>/", subsystems.SubsystemDetail.as_view()),
     path(P + "designator-rules/", designator_rules.DesignatorRuleList.as_view()),
