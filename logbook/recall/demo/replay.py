@@ -25,6 +25,7 @@ from logbook.recall.demo import (
     files,
     findings,
     lessons,
+    orders,
     pictures,
     workshop,
 )
@@ -48,6 +49,8 @@ HANDLERS: dict[str, Callable[[Cast, Entry], None]] = {
     "import bill": bills.bill,
     "carry over": decisions.carried_over,
     "decide risks": decisions.decided_risks,
+    "decide order": orders.decided,
+    "place order": orders.placed,
     "add board": workshop.board,
     "record board event": workshop.board_event,
     "change board": workshop.changed_board,
