@@ -14,15 +14,15 @@ SUBJECT_KINDS = [(str(word), str(word)) for word in SubjectKind]
 class OrderDecision(models.TextChoices):
     """What was decided before ordering."""
 
-    GO = "go"
-    CONDITIONAL = "go with conditions"
-    NO_GO = "no-go"
+    GO = "go", "go"
+    CONDITIONAL = "go with conditions", "go with conditions"
+    NO_GO = "no-go", "no-go"
 
 
 class QuestionAnswer(models.TextChoices):
     """What was answered to one question asked before ordering."""
 
-    YES = "yes"
-    NO = "no"
-    NOT_APPLICABLE = "not applicable"
-    OPEN = "not answered"
+    YES = "yes", "yes"
+    NO = "no", "no"
+    NOT_APPLICABLE = "not applicable", "not applicable"
+    OPEN = "not answered", "not answered"

@@ -5,7 +5,21 @@ Nothing here decides to order: that is a record of a person, and ``questions`` i
 
 from __future__ import annotations
 
+from logbook.core.readiness.bring_up import Cause, PlanTarget, Stage, Step, bring_up_stages
 from logbook.core.readiness.questions import QUESTIONS, Question
 from logbook.core.readiness.ready import Gap, Ground, LessonAsked, OpenRisk, gaps_of
 
-__all__ = ["QUESTIONS", "Gap", "Ground", "LessonAsked", "OpenRisk", "Question", "gaps_of"]
+__all__ = [
+    "QUESTIONS",
+    "Cause",
+    "Gap",
+    "Ground",
+    "LessonAsked",
+    "OpenRisk",
+    "PlanTarget",
+    "Question",
+    "Stage",
+    "Step",
+    "bring_up_stages",
+    "gaps_of",
+]

@@ -19,7 +19,7 @@ class Migration(migrations.Migration):
             name='Order',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('decision', models.CharField(choices=[('go', 'Go'), ('go with conditions', 'Conditional'), ('no-go', 'No Go')], max_length=20)),
+                ('decision', models.CharField(choices=[('go', 'go'), ('go with conditions', 'go with conditions'), ('no-go', 'no-go')], max_length=20)),
                 ('name', models.CharField(max_length=120)),
                 ('decided_on', models.DateField()),
                 ('conditions', models.TextField(blank=True, max_length=2000)),

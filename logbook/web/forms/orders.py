@@ -16,12 +16,6 @@ from logbook.planning.queries.orders import orderable_files
 from logbook.projects.models import Project
 from logbook.web.forms.fields import DayField
 
-DECISIONS = (
-    (OrderDecision.GO.value, "go"),
-    (OrderDecision.CONDITIONAL.value, "go with conditions"),
-    (OrderDecision.NO_GO.value, "no-go"),
-)
-
 
 @dataclass(frozen=True)
 class AskedQuestion:
@@ -47,7 +41,7 @@ class PlacingForm(forms.Form):
 class OrderForm(forms.Form):
     """A decision to order or not, with an answer to each question."""
 
-    decision = forms.ChoiceField(label="Decision", choices=DECISIONS, widget=forms.RadioSelect)
+    decision = forms.ChoiceField(label="Decision", choices=OrderDecision.choices, widget=forms.RadioSelect)
     conditions = forms.CharField(
         label="Conditions",
         max_length=2_000,

@@ -42,6 +42,7 @@ class ShownGap:
     """One thing that is missing, its page, and the places that settle it."""
 
     gap: Gap
+    title: str
     level: str
     page: str
     places: tuple[Place, ...]
@@ -111,11 +112,12 @@ def _shown(one: Missing, page: ProjectPage, places: ClosingPlaces) -> ShownGap:
         slug, label = places.project.slug, places.revision.label
         address = f"{reverse('lesson-review', args=[slug, label])}?lesson={gap.subject}"
         about = reverse("lesson-detail", args=[gap.subject])
-        return ShownGap(gap, row.level if row else "", about, (Place(address, "answer it"),))
+        title = row.title if row else gap.what
+        return ShownGap(gap, title, row.level if row else "", about, (Place(address, "answer it"),))
     found = [Place(*places.of(row))]
     if page.may_edit and gap.ground is not Ground.WAITING:
         deciding = reverse("risk-decide", args=[places.project.slug, places.revision.label])
         found.insert(0, Place(f"{deciding}?{urlencode({'row': name_of(row)})}", "decide it"))
     is_lesson = gap.subject_kind is SubjectKind.LESSON
     about = reverse("lesson-detail", args=[gap.subject]) if is_lesson else page_of(places.project, row)
-    return ShownGap(gap, row.level, about, tuple(place for place in found if place.address))
+    return ShownGap(gap, row.title, row.level, about, tuple(place for place in found if place.address))

@@ -75,3 +75,14 @@ def test_a_reader_reads_and_a_stranger_finds_nothing(bench: Bench):
     assert reader.post(ORDERS, {"decision": "go"}).status_code == 403
     for address in (f"{R}readiness/", ORDERS):
         assert stranger.get(address).status_code == 404
+
+
+def test_the_bring_up_plan_names_stages_and_minutes(owner: Caller, bench: Bench):
+    bench.target(values={"minutes": 5, "waiting_minutes": 60})
+    plan = owner.get(f"{R}bring-up-plan/").json()
+    assert (plan["minutes"], plan["waiting_minutes"]) == (5, 60)
+    (stage,) = plan["stages"]
+    assert stage["name"] == "RLD digital rails"
+    assert [(one["target"], one["state"], one["cause"]) for one in stage["checks"]] == [
+        ("RLD-2", "never tried", "open")
+    ]
