@@ -23,6 +23,8 @@ LIKE_OHM = re.compile(r"(?<=\d)([kmg])ohms?\Z|(?<=\d)ohms?\Z")
 
 def fold(text: str) -> str:
     """Return text in lower case, without accents, µ as u and Ω as ohm."""
+    if text.isascii():
+        return text.lower()
     spread = unicodedata.normalize("NFKD", text.translate(SIGNS))
     bare = "".join(letter for letter in spread if not unicodedata.combining(letter))
     return bare.translate(SIGNS).lower()
@@ -65,16 +67,21 @@ def chunks_of(text: str) -> Iterator[str]:
     return (found[0] for found in CHUNK.finditer(fold(text)))
 
 
+def _of_chunk(chunk: str) -> Iterator[str]:
+    """Return the parts of a folded chunk and itself without signs, each with its value."""
+    parts = parts_of(chunk)
+    whole = joined(chunk)
+    for token in (*parts, *([] if parts == [whole] else [whole])):
+        yield token
+        if value := value_of(token):
+            yield value
+
+
 def tokens_of(text: str) -> Iterator[str]:
     """Return every token a text is found by, in its order."""
     before = ""
     for chunk in chunks_of(text):
-        parts = parts_of(chunk)
-        whole = joined(chunk)
-        for token in (*parts, *([] if parts == [whole] else [whole])):
-            yield token[:LONGEST]
-            if value := value_of(token):
-                yield value[:LONGEST]
-        if both := with_unit(before, chunk):
+        yield from (token[:LONGEST] for token in ([chunk] if chunk.isalpha() else _of_chunk(chunk)))
+        if before[:1].isdecimal() and (both := with_unit(before, chunk)):
             yield both[:LONGEST]
         before = chunk

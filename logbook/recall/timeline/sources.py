@@ -75,7 +75,7 @@ def _ordered(project: Project, row: Revision) -> Line:
 
 def _order(project: Project, row: Order) -> Line:
     label = row.revision.label
-    url = address("revision-detail", project, label)
+    url = address("order-detail", project, label, row.pk)
     return Line("order", row.decided_on, f"rev {label}: {row.decision}, {row.name}", url, row.conditions)
 
 

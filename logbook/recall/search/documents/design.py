@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from django.db.models import Max
 
 from logbook.projects.models import (
+    NOTE_TEXTS,
     BillLine,
     BillOfMaterials,
     Change,
@@ -17,18 +18,26 @@ from logbook.projects.models import (
     Project,
     ProjectStateEvent,
     Revision,
+    ShelvingNote,
     Subsystem,
 )
 from logbook.recall.search.documents.document import Found, Ids, Source, chosen, lines, noon_of, titled
 
 
 def _projects(ids: Ids) -> Iterator[Found]:
-    rows = chosen(Project.objects.prefetch_related("characteristics", "state_events"), ids)
-    for row in rows:
-        notes = [event.note for event in row.state_events.all()]
+    related = ("characteristics", "state_events__shelving_notes")
+    for row in chosen(Project.objects.prefetch_related(*related), ids):
+        events = list(row.state_events.all())
+        notes = [event.note for event in events]
+        notes += [_told(note) for event in events for note in event.shelving_notes.all()]
         tags = [tag.name for tag in row.characteristics.all()]
         body = lines(row.slug, row.purpose, " ".join(tags), *notes)
         yield Found(row.pk, row.pk, row.code or row.slug, row.name, body, (), at=row.opened_at)
+
+
+def _told(note: ShelvingNote) -> str:
+    """Return everything a shelving note says."""
+    return lines(*(getattr(note, name) for name in NOTE_TEXTS))
 
 
 def _subsystems(ids: Ids) -> Iterator[Found]:
@@ -100,7 +109,12 @@ def _connectors(ids: Ids) -> Iterator[Found]:
 
 
 SOURCES = (
-    Source("project", _projects, ((Project, "pk"), (ProjectStateEvent, "project_id")), "project-detail"),
+    Source(
+        "project",
+        _projects,
+        ((Project, "pk"), (ProjectStateEvent, "project_id"), (ShelvingNote, "event__project_id")),
+        "project-detail",
+    ),
     Source("subsystem", _subsystems, ((Subsystem, "pk"),), "project-detail"),
     Source("revision", _revisions, ((Revision, "pk"),), "revision-detail"),
     Source("change", _changes, ((Change, "pk"),), "revision-changes"),

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from logbook.evidence.models import Evidence, Placing
 from logbook.findings.models import Finding, FindingEvent
 from logbook.lessons.models import Lesson, LessonEvent
-from logbook.planning.models import Disposition
+from logbook.planning.models import Disposition, Order
 from logbook.recall.search.documents.document import Found, Ids, Source, chosen, lines, noon_of, titled
 
 
@@ -82,6 +82,22 @@ def _dispositions(ids: Ids) -> Iterator[Found]:
         )
 
 
+def _orders(ids: Ids) -> Iterator[Found]:
+    for row in chosen(Order.objects.select_related("revision"), ids):
+        revision = row.revision
+        remarks = [answer.get("remark", "") for answer in row.answers]
+        yield Found(
+            row.pk,
+            revision.project_id,
+            "",
+            f"order of rev {revision.label}: {row.decision}, {row.name}",
+            lines(row.conditions, row.note, *remarks),
+            (revision.label, row.pk),
+            place=f"rev {revision.label}",
+            at=noon_of(row.ordered_on or row.decided_on),
+        )
+
+
 SOURCES = (
     Source("evidence", _evidence, ((Evidence, "pk"),), "evidence-detail"),
     Source("placing", _placings, ((Placing, "pk"),), "picture-detail"),
@@ -94,4 +110,5 @@ SOURCES = (
         is_of_project=False,
     ),
     Source("disposition", _dispositions, ((Disposition, "pk"),), "risk-list"),
+    Source("order", _orders, ((Order, "pk"),), "order-detail"),
 )
