@@ -6,7 +6,7 @@ import csv
 from collections.abc import Iterable, Sequence
 from dataclasses import fields
 from io import StringIO
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -24,8 +24,12 @@ def show(
     request: HttpRequest, template: str, context: DataclassInstance, *, status: int = 200
 ) -> HttpResponse:
     """Render ``template`` with the fields of a context dataclass."""
-    values = {field.name: getattr(context, field.name) for field in fields(context)}
-    return render(request, template, values, status=status)
+    return render(request, template, values_of(context), status=status)
+
+
+def values_of(context: DataclassInstance) -> dict[str, Any]:
+    """Return the fields of a context dataclass as a template gets them."""
+    return {field.name: getattr(context, field.name) for field in fields(context)}
 
 
 def pdf_answer(
