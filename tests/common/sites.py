@@ -32,6 +32,7 @@ class Site:
     broker: str = ""
     queue: str = "celery"
     slow_s: float = 0.0
+    patience_s: float = 60
     extra: dict[str, str] = field(default_factory=dict)
     processes: list[subprocess.Popen[bytes]] = field(default_factory=list)
 
@@ -68,7 +69,13 @@ class Site:
 
     def _run(self, command: list[str]) -> str:
         done = subprocess.run(
-            command, cwd=ROOT, env=self.environment(), capture_output=True, text=True, timeout=60, check=False
+            command,
+            cwd=ROOT,
+            env=self.environment(),
+            capture_output=True,
+            text=True,
+            timeout=self.patience_s,
+            check=False,
         )
         assert done.returncode == 0, done.stderr
         return done.stdout
