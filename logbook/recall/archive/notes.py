@@ -10,7 +10,7 @@ def note_text(project: Project, record: Record) -> str:
     """Return the notes of a record type as one Markdown text; empty where nobody wrote any."""
     fields = text_fields(record)
     parts = []
-    for row in record.rows_of(project).select_related(*_parents(record)):
+    for row in record.rows_of(project).select_related(*_parents(record)).iterator(chunk_size=1_000):
         told = [(one.verbose_name, getattr(row, one.name).strip()) for one in fields]
         if any(text for _, text in told):
             parts.append(f"## {row}\n")
