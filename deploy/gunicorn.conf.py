@@ -1,6 +1,6 @@
 """How gunicorn serves the site: ``gunicorn --config deploy/gunicorn.conf.py logbook.conf.wsgi``.
 
-``WEB_CONCURRENCY`` sets the number of processes, ``GUNICORN_CMD_ARGS`` anything else; both belong to gunicorn.
+``WEB_CONCURRENCY`` sets the number of processes, ``GUNICORN_CMD_ARGS`` anything else; gunicorn reads both.
 """
 
 from __future__ import annotations

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import secrets
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -18,6 +19,8 @@ ROOT = Path(__file__).resolve().parents[2]
 SHORTEST_KEY = 32
 LOG_LEVELS = ("DEBUG", "INFO", "WARNING", "ERROR")
 SHORTEST_TOKEN = 16
+# Names as S3 allows them; a key or a password has no place in an address.
+BUCKET = re.compile(r"s3://[a-z0-9][a-z0-9.-]{1,61}[a-z0-9](/[A-Za-z0-9_./-]*)?")
 
 
 def data_folder() -> Path:
@@ -102,6 +105,16 @@ def time_zone() -> str:
         hint = f"LOGBOOK_TIME_ZONE is {name!r}: write a name such as Europe/Paris or UTC."
         raise ImproperlyConfigured(hint) from problem
     return name
+
+
+def evidence_storage() -> str:
+    """Return LOGBOOK_EVIDENCE_STORAGE; empty where the files lie in the data folder alone."""
+    address: str = env.str("LOGBOOK_EVIDENCE_STORAGE", default="")
+    if address and not BUCKET.fullmatch(address):
+        # Without what was given: people write keys into addresses.
+        hint = "LOGBOOK_EVIDENCE_STORAGE cannot be read: write s3://bucket or s3://bucket/prefix."
+        raise ImproperlyConfigured(hint)
+    return address
 
 
 def log_level() -> str:

@@ -10,6 +10,7 @@ from logbook.conf.environment import (
     data_folder,
     database,
     env,
+    evidence_storage,
     log_format,
     log_level,
     metrics_token,
@@ -149,6 +150,9 @@ if LOGBOOK_BEHIND_TLS:
     SECURE_HSTS_SECONDS = 31_536_000
 DATA_UPLOAD_MAX_MEMORY_SIZE = 32 * 1024 * 1024
 LOGBOOK_MAX_UPLOAD_MB = positive("LOGBOOK_MAX_UPLOAD_MB", default=100)
+
+LOGBOOK_EVIDENCE_STORAGE = evidence_storage()
+LOGBOOK_EVIDENCE_ENDPOINT = env.str("LOGBOOK_EVIDENCE_ENDPOINT", default="")
 
 LOGBOOK_JOB_RUNNER = switch("LOGBOOK_JOB_RUNNER", default=True)
 LOGBOOK_JOB_LEASE_S = positive("LOGBOOK_JOB_LEASE_S", default=120)

@@ -2,6 +2,9 @@
 
 What is made from a file (smaller pictures, levels of a capture) lies beside it under the same name with a
 suffix and may be made again at any time.
+
+Where a bucket is set, it is what counts: a file is kept there first, and the folder holds only copies, each
+fetched when it is first asked for and hashed on the way. A copy may be deleted at any time.
 """
 
 from __future__ import annotations
@@ -20,6 +23,7 @@ from typing import IO
 from django.conf import settings
 
 from logbook.common.errors import InvalidInputError
+from logbook.evidence.bucket import StorageError, bucket
 
 PIECE = 1024 * 1024
 _SHA256 = re.compile(r"[0-9a-f]{64}")
@@ -78,7 +82,9 @@ def _copied(stream: IO[bytes], target: IO[bytes]) -> tuple[str, int]:
 
 def keep(file: Received) -> None:
     """Keep a file for good; one with the same content is already kept and stays as it is."""
-    final = original(file.sha256)
+    final = _place(file.sha256)
+    if (far := bucket()) is not None:
+        far.put_new(_name_of(final), file.path, file.sha256)
     _made(final.parent)
     file.path.chmod(0o444)
     with contextlib.suppress(FileExistsError):
@@ -88,7 +94,9 @@ def keep(file: Received) -> None:
 
 
 def is_intact(sha256: str) -> bool:
-    """Say whether a file is there and still what its hash says."""
+    """Say whether a file is there and still what its hash says; of a bucket, what lies there."""
+    if (far := bucket()) is not None:
+        return far.sha256_of(_name_of(_place(sha256))) == sha256
     try:
         with original(sha256).open("rb") as stream:
             return hashlib.file_digest(stream, "sha256").hexdigest() == sha256
@@ -97,23 +105,59 @@ def is_intact(sha256: str) -> bool:
 
 
 def original(sha256: str) -> Path:
-    """Return where the file with this hash lies."""
-    if not _SHA256.fullmatch(sha256):
-        message = f"{sha256[:80]!r} is not a SHA-256"
-        raise ValueError(message)
-    return _root() / sha256[:2] / sha256[2:4] / sha256
+    """Return where the file with this hash lies; from a bucket it is fetched first.
+
+    Raises
+    ------
+    StorageError
+        The bucket cannot be reached, or what lies there is not what its name says.
+    """
+    return _brought(_place(sha256), sha256)
 
 
 def beside(sha256: str, suffix: str) -> Path:
-    """Return where what is made from a file lies."""
-    path = original(sha256)
-    return path.with_name(f"{path.name}.{suffix}")
+    """Return where what is made from a file lies; from a bucket it is fetched first."""
+    return _brought(_place(sha256, f".{suffix}"))
+
+
+def _place(sha256: str, suffix: str = "") -> Path:
+    if not _SHA256.fullmatch(sha256):
+        message = f"{sha256[:80]!r} is not a SHA-256"
+        raise ValueError(message)
+    return _root() / sha256[:2] / sha256[2:4] / f"{sha256}{suffix}"
+
+
+def _name_of(path: Path) -> str:
+    return path.relative_to(_root()).as_posix()
+
+
+def _brought(path: Path, sha256: str = "") -> Path:
+    """Fetch a copy that is not here yet; one that is not what its name says never gets that name."""
+    far = bucket()
+    if far is None or path.exists():
+        return path
+    handle, name = tempfile.mkstemp(dir=_made(_root() / "incoming"))
+    try:
+        with os.fdopen(handle, "wb") as target:
+            found = far.fetch(_name_of(path), target)
+        if found is not None:
+            if sha256 and found != sha256:
+                message = f"what the bucket {far.name} holds as {sha256} is not what its name says"
+                raise StorageError(message)
+            _made(path.parent)
+            Path(name).chmod(0o444)
+            Path(name).replace(path)
+    finally:
+        Path(name).unlink(missing_ok=True)
+    return path
 
 
 def write_beside(sha256: str, suffix: str, data: bytes) -> None:
     """Write what was made from a file; a reader sees the old or the new, never half."""
-    path = beside(sha256, suffix)
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
+    path = _place(sha256, f".{suffix}")
+    if (far := bucket()) is not None:
+        far.put(_name_of(path), data)
+    handle, name = tempfile.mkstemp(dir=_made(path.parent), prefix=".", suffix=".part")
     try:
         with os.fdopen(handle, "wb") as target:
             target.write(data)

@@ -30,7 +30,7 @@ def _own_celery() -> Iterator[None]:
 @pytest.mark.django_db
 def test_a_site_that_can_serve_is_ready() -> None:
     assert dependencies.dependencies_ready() == dict.fromkeys(
-        ["database", "migrations", "storage", "broker"], True
+        ["database", "migrations", "storage", "broker", "bucket"], True
     )
 
 

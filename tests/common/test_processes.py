@@ -158,6 +158,20 @@ def test_no_secret_that_was_sent_is_in_the_log(site: Site) -> None:
     ] == []
 
 
+def test_a_migration_that_cannot_have_its_lock_gives_up(migrated: str, tmp_path: Path) -> None:
+    """``PGOPTIONS`` reaches the connection of the site, so that a migration does not wait for ever."""
+    psycopg = pytest.importorskip("psycopg")
+    site = Site(tmp_path, extra={"DATABASE_URL": migrated, "PGOPTIONS": "-c lock_timeout=300ms"})
+    alter = (
+        "from django.db import OperationalError, connection\n"
+        "try: connection.cursor().execute('ALTER TABLE common_job ADD COLUMN colour integer')\n"
+        "except OperationalError as error: print(error)"
+    )
+    with psycopg.connect(migrated.replace("postgres://", "postgresql://")) as link:
+        link.execute("SELECT count(*) FROM common_job")  # a page that is being read
+        assert "lock timeout" in site.script(alter)
+
+
 def test_a_restarted_process_loses_no_request(site: Site) -> None:
     """A new process takes over while the old one answers to the end, as at every release."""
     address = site.serve()

@@ -48,6 +48,10 @@ def test_it_starts_with_nothing_but_a_folder(tmp_path: Path) -> None:
         ("LOGBOOK_PUBLIC_URL", "https://logbook.example/boards/", "such as https://logbook.example"),
         ("LOGBOOK_TIME_ZONE", "Mars/Olympus", "LOGBOOK_TIME_ZONE"),
         ("LOGBOOK_LOG_LEVEL", "LOUD", "LOGBOOK_LOG_LEVEL"),
+        ("LOGBOOK_LOG_FORMAT", "xml", "write plain or json"),
+        ("LOGBOOK_METRICS_TOKEN", "short", "at least 16"),
+        ("LOGBOOK_EVIDENCE_STORAGE", "/var/files", "write s3://bucket"),
+        ("LOGBOOK_EVIDENCE_STORAGE", "s3://key:hush@bucket", "write s3://bucket"),
     ],
 )
 def test_a_wrong_setting_stops_the_start_with_a_hint(
