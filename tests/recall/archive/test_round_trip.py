@@ -19,6 +19,7 @@ from logbook.recall.archive.importing import import_archive
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("empty_disk")]
 NOBODY = Actor(None, "command")
 PROJECTS = ("heronbar", "saltlark")
+SAMPLE = Path(__file__).resolve().parents[3] / "fixtures" / "archive" / "v1" / "saltlark.zip"
 
 
 def content(path: Path) -> dict[str, bytes]:
@@ -39,6 +40,15 @@ def test_the_demo_comes_back_byte_for_byte(demo_archives: Path, tmp_path: Path, 
         assert before.keys() == after.keys()
         assert [name for name in before if before[name] != after[name]] == []
     assert remarks == []
+
+
+def test_the_sample_of_another_database_comes_back_byte_for_byte(tmp_path: Path) -> None:
+    """The sample was written by SQLite; read into whatever database the tests run on, it is the same."""
+    project = import_archive(actor=NOBODY, path=SAMPLE).project
+    export_project(project=project, path=tmp_path / "again.zip")
+    before, after = content(SAMPLE), content(tmp_path / "again.zip")
+    assert [name for name in before if before[name] != after.get(name)] == []
+    assert before.keys() == after.keys()
 
 
 def test_what_is_derived_agrees_with_the_readings_that_came_in(demo_archives: Path, capsys) -> None:
