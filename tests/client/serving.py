@@ -35,7 +35,9 @@ for slug, role in (("plover", "reader"), ("wren", "editor")):
     other = build_bench(slug)
     other.target("RLD-1")
     other.target("RLD-2", needs=["RLD-1"])
+    other.extra_board("0002")
     set_member(actor=other.actor, project=other.project, user=bench.owner, role=role)
+other.target("RLD-5", points=["CH1", "CH2"])
 """
 
 

@@ -120,10 +120,8 @@ def test_a_bad_file_records_nothing(run: Run, tmp_path: Path) -> None:
 def test_untested_and_next_are_lists(run: Run) -> None:
     untested = run("untested", "plover", "0001")
     assert untested.returncode == 0
-    assert [line.split("\t")[:2] for line in untested.stdout.splitlines()] == [
-        ["RLD-1", "RLD"],
-        ["RLD-2", "RLD"],
-    ]
+    lines = [line.split("\t")[:4] for line in untested.stdout.splitlines()]
+    assert lines == [["RLD-1", "", "RLD", "never tried"], ["RLD-2", "", "RLD", "blocked"]]
     following = run("next", "plover", "0001", "--minutes", "30")
     assert following.returncode == 0
     assert following.stdout.startswith("RLD-1 on 0001, ")

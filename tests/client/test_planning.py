@@ -41,6 +41,16 @@ def test_a_check_not_read_is_proposed_once(logbook: Logbook) -> None:
     assert len(proposed) == len(set(proposed)) > 0
 
 
+def test_a_point_not_read_is_untested(logbook: Logbook) -> None:
+    def untested() -> list[str]:
+        return [one.point for one in logbook.untested("wren", "0002") if one.target == "RLD-5"]
+
+    assert untested() == ["CH1", "CH2"]
+    recorded = logbook.record("RLD-5", 3.3, "V", project="wren", board="0002", point="CH1")
+    assert recorded.verdict == "pass"
+    assert untested() == ["CH2"]
+
+
 def test_a_refusal_is_told_with_its_reason(logbook: Logbook) -> None:
     with pytest.raises(RefusedError, match="9999") as refused:
         logbook.untested("tern", "9999")

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 import time
 from email.utils import formatdate
 
 import pytest
 from board_logbook_client import Logbook
-from board_logbook_client.sending import FIRST_DELAY_S, LONGEST_DELAY_S, delay_s
+from board_logbook_client.sending import FIRST_DELAY_S, LONGEST_DELAY_S, Sender, delay_s
 from board_logbook_client.site import LONGEST_RETRY_AFTER_S, retry_after_s
 
 from tests.client.serving import Served
@@ -78,6 +79,13 @@ def test_it_waits_as_long_as_the_site_asks(logbook: Logbook, wire: Wire) -> None
     begun = time.monotonic()
     assert logbook.record("RLD-1", 3.3, "V", **HERE).verdict == "pass"
     assert time.monotonic() - begun >= 2
+
+
+def test_a_wait_that_is_over_when_it_is_looked_at_is_no_error(logbook: Logbook, wire: Wire) -> None:
+    ticks = itertools.count(1_000_000_000, 100)
+    logbook._sender = Sender(logbook.spool, logbook.site, now=lambda: float(next(ticks)))
+    wire.plan.append(REFUSE)
+    assert logbook.record("RLD-1", 3.3, "V", **HERE).verdict == "pass"
 
 
 def test_waits_double_with_jitter_to_a_longest() -> None:

@@ -77,7 +77,9 @@ def _parser() -> argparse.ArgumentParser:
     retry.add_argument("keys", nargs="*", metavar="KEY", help="their keys; all rejected ones when left out")
     move = _command(commands, "move", _move, "send what is spooled for another address to LOGBOOK_URL")
     move.add_argument("old", help="the address the site had, as shown by spool")
-    untested = _command(commands, "untested", _untested, "list the targets nobody has read on a board")
+    untested = _command(
+        commands, "untested", _untested, "list the targets and points nobody has read on a board"
+    )
     following = _command(commands, "next", _next, "list what to do next on the boards at hand")
     for command in (untested, following):
         command.add_argument("project", help="slug of the project")
@@ -173,7 +175,7 @@ def _move(given: argparse.Namespace) -> int:
 def _untested(given: argparse.Namespace) -> int:
     with Logbook() as logbook:
         for one in logbook.untested(given.project, given.board):
-            print(f"{one.target}\t{one.subsystem}\t{one.state}\t{one.reason}")
+            print("\t".join((one.target, one.point, one.subsystem, one.state, one.reason)))
     return FINE
 
 

@@ -130,5 +130,5 @@ class Logbook:
         return planning.walk(self.site, project, boards, minutes)
 
     def untested(self, project: str, board: str) -> list[Untested]:
-        """Return the targets nobody has read on this board."""
+        """Return the targets, or points of them, nobody has read on this board."""
         return planning.untested(self.site, project, board)

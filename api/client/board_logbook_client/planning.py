@@ -33,9 +33,10 @@ class Check:
 
 @dataclass(frozen=True)
 class Untested:
-    """A target without any reading on a board, and the state it has on the revision."""
+    """A target without a reading on a board, at one point of it; and the state it has on the revision."""
 
     target: str
+    point: str
     subsystem: str
     state: str
     reason: str
@@ -80,14 +81,45 @@ def walk(site: Site, project: str, boards: Sequence[str], minutes: int = USUAL_M
 
 
 def untested(site: Site, project: str, board: str) -> list[Untested]:
-    """Return the targets of the board's revision without a reading on this board, in the project's order."""
+    """Return what has no reading on this board, in the project's order, point by point."""
     revision = revision_of(site, project, board)
     rows = site.ask(f"projects/{_q(project)}/revisions/{_q(revision)}/coverage/")["rows"]
-    return [
-        Untested(row["target"], row["subsystem"], row["state"], row["reason"])
-        for row in rows
-        if board not in [one["board"] for one in row["boards"]] and row["state"] != "not applicable"
-    ]
+    points = _points_of(site, project, revision)
+    found = []
+    for row in rows:
+        if row["state"] == "not applicable":
+            continue
+        asked = points.get(row["target"]) or [""]
+        if board in [one["board"] for one in row["boards"]]:
+            asked = _unread(site, project, board, row["target"], asked) if len(asked) > 1 else []
+        found += [
+            Untested(row["target"], point, row["subsystem"], row["state"], row["reason"]) for point in asked
+        ]
+    return found
+
+
+def _points_of(site: Site, project: str, revision: str) -> dict[str, list[str]]:
+    """Return the named points each target has on a revision."""
+    rows = _pages(site, f"projects/{_q(project)}/targets/", {"revision": revision})
+    return {row["key"]: row["issue"]["points"] for row in rows if row["issue"]}
+
+
+def _unread(site: Site, project: str, board: str, target: str, points: list[str]) -> list[str]:
+    """Return the points of a target without a reading on a board that stands."""
+    rows = _pages(site, "measurements/", {"project": project, "board": board, "target": target})
+    read = {row["point"] for row in rows if row["withdrawn"] is None}
+    return [point for point in points if point not in read]
+
+
+def _pages(site: Site, path: str, asked: dict[str, Any]) -> Iterator[dict[str, Any]]:
+    """Yield the rows of a list, page after page."""
+    after: dict[str, Any] = {}
+    while True:
+        page = site.ask(f"{path}?{urlencode({**asked, 'limit': 500, **after})}")
+        yield from page["results"]
+        if page["next_after"] is None:
+            return
+        after = {"after": page["next_after"]}
 
 
 def _check(one: dict[str, Any]) -> Check:

@@ -69,7 +69,7 @@ class Sender:
                 pause = self._pause_s()
             if time.monotonic() + pause > end:
                 return
-            self._sleep(pause)
+            self._sleep(max(pause, 0.0))
 
     def _pause_s(self) -> float:
         """Return how long the site is to be left alone; a clock that jumped back must not stretch that."""
