@@ -51,7 +51,7 @@ def database() -> Iterator[str]:
 @pytest.fixture(scope="module")
 def migrated(database: str, tmp_path_factory: pytest.TempPathFactory) -> str:
     """Return the address of the database with tables, a person and a project."""
-    site = Site(tmp_path_factory.mktemp("migrated"), extra={"DATABASE_URL": database})
+    site = Site(tmp_path_factory.mktemp("migrated"), extra={"DATABASE_URL": database}, patience_s=240)
     site.manage("migrate", "--verbosity", "0")
     site.script(PREPARE)
     return database
