@@ -14,12 +14,14 @@ from rest_framework import exceptions
 from rest_framework.response import Response
 
 from logbook.common.errors import (
+    ChangedMeanwhileError,
     ConflictError,
     DomainError,
     FieldProblem,
     NotAllowedError,
     NotFoundError,
 )
+from logbook.common.faults import DISK_FULL, UNAVAILABLE, is_disk_full
 from logbook.core.errors import CoreError
 
 MEDIA_TYPE = "application/problem+json"
@@ -27,6 +29,7 @@ LONGEST_GIVEN = 200
 STATUS_OF: tuple[tuple[type[Exception], HTTPStatus], ...] = (
     (NotFoundError, HTTPStatus.NOT_FOUND),
     (NotAllowedError, HTTPStatus.FORBIDDEN),
+    (ChangedMeanwhileError, HTTPStatus.PRECONDITION_FAILED),  # RFC 9110, 13.1.1
     (ConflictError, HTTPStatus.CONFLICT),
     (DomainError, HTTPStatus.BAD_REQUEST),
 )
@@ -101,9 +104,10 @@ def _storage_body(error: Exception, instance: str) -> dict[str, Any]:
     if isinstance(error, IntegrityError):
         detail = "somebody else stored the same at the same moment; read it again"
         return problem(HTTPStatus.CONFLICT, "conflict", detail, (), instance)
+    if is_disk_full(error):
+        return problem(HTTPStatus.INSUFFICIENT_STORAGE, "disk_full", DISK_FULL, (), instance)
     if isinstance(error, OperationalError):
-        detail = "nothing can be stored just now, and nothing of this was; send it again"
-        return problem(HTTPStatus.SERVICE_UNAVAILABLE, "unavailable", detail, (), instance)
+        return problem(HTTPStatus.SERVICE_UNAVAILABLE, "unavailable", UNAVAILABLE, (), instance)
     detail = "something went wrong here; the cause is in the site's own log"
     return problem(HTTPStatus.INTERNAL_SERVER_ERROR, "internal_error", detail, (), instance)
 
@@ -148,7 +152,9 @@ def _headers(error: Exception) -> dict[str, str]:
     headers = {}
     if getattr(error, "auth_header", None):
         headers["WWW-Authenticate"] = error.auth_header  # type: ignore[attr-defined]
-    if isinstance(error, OperationalError):
+    if is_disk_full(error):
+        headers["Retry-After"] = "60"
+    elif isinstance(error, OperationalError):
         headers["Retry-After"] = "2"
     elif getattr(error, "wait", None):
         headers["Retry-After"] = str(int(error.wait) + 1)  # type: ignore[attr-defined]

@@ -101,6 +101,12 @@ MEANINGS = {
     "series": "E3, E6, E12, E24, E48, E96 or E192.",
 }
 PAGED = ("after", "limit")
+IF_MATCH = OpenApiParameter(
+    "If-Match",
+    str,
+    OpenApiParameter.HEADER,
+    description="The `ETag` it was read with: 412 names who changed what since. Any version when left out.",
+)
 
 
 def paged(shape: type[serializers.Serializer[Any]]) -> type[serializers.Serializer[Any]]:

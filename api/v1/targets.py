@@ -8,7 +8,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.pagination import page_of, refuse_unknown_parameters
-from api.schema import PAGED, described, paged
+from api.schema import IF_MATCH, PAGED, described, paged
 from api.shapes import checked
 from api.v1.target_shapes import (
     IssueNew,
@@ -19,10 +19,12 @@ from api.v1.target_shapes import (
     asked_of,
     shown,
 )
+from api.versions import seen_by, tagged
 from api.views import LogbookView
 from logbook.bench.commands import add_target, change_target, issue_target
 from logbook.bench.models import Target
 from logbook.bench.queries.lists import target_of, targets_of
+from logbook.bench.queries.versions import version_of
 from logbook.bench.queries.yardstick import Yardstick, yardstick_for
 from logbook.projects.models import Project
 from logbook.projects.queries import (
@@ -104,18 +106,21 @@ class TargetDetail(LogbookView):
 
     @described("targets_read", TargetShown, parameters=("revision",))
     def get(self, request: Request, slug: str, key: str) -> Response:
-        """Return the target with the issue in force and all its issues."""
-        return Response(_shown_again(request, self.project(slug), key))
+        """Return the target with the issue in force and all its issues; its version is the ``ETag``."""
+        project = self.project(slug)
+        version = version_of(target_of(project, key))
+        return Response(_shown_again(request, project, key), headers=tagged(version))
 
-    @described("targets_change", TargetShown, sends=TargetChange)
+    @described("targets_change", TargetShown, sends=TargetChange, parameters=(IF_MATCH,))
     def patch(self, request: Request, slug: str, key: str) -> Response:
         """Change how the target is planned; what it asks changes by a new issue only."""
         project = self.project(slug)
         target = target_of(project, key)
         given = _named(project, checked(TargetChange, request.data, partial=True))
         needs = given.pop("prerequisites", None)
-        change_target(actor=self.actor, target=target, values=given, prerequisites=needs)
-        return Response(_shown_again(request, project, key))
+        seen = seen_by(request)
+        change_target(actor=self.actor, target=target, values=given, prerequisites=needs, seen=seen)
+        return Response(_shown_again(request, project, key), headers=tagged(version_of(target)))
 
 
 class IssueList(LogbookView):
@@ -127,7 +132,7 @@ class IssueList(LogbookView):
         target = target_of(self.project(slug), key)
         return Response({"results": IssueShown(target.issues.all(), many=True).data, "next_after": None})
 
-    @described("issues_create", IssueShown, sends=IssueNew, status=201)
+    @described("issues_create", IssueShown, sends=IssueNew, status=201, parameters=(IF_MATCH,))
     def post(self, request: Request, slug: str, key: str) -> Response:
         """Issue the target anew, with a reason; everything left out is as in the newest issue."""
         project = self.project(slug)
@@ -135,5 +140,6 @@ class IssueList(LogbookView):
         given = checked(IssueNew, request.data)
         reason = given.pop("reason")
         asked = asked_of(project, given, before=list(target.issues.all())[-1])
-        issue = issue_target(actor=self.actor, target=target, asked=asked, reason=reason)
-        return Response(IssueShown(issue).data, status=201)
+        seen = seen_by(request)
+        issue = issue_target(actor=self.actor, target=target, asked=asked, reason=reason, seen=seen)
+        return Response(IssueShown(issue).data, status=201, headers=tagged(version_of(target)))

@@ -72,3 +72,9 @@ class ConflictError(DomainError):
     """A write that contradicts what is already recorded."""
 
     code = "conflict"
+
+
+class ChangedMeanwhileError(ConflictError):
+    """A write by somebody who has not seen what somebody else changed in between."""
+
+    code = "changed_meanwhile"

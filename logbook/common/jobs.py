@@ -25,6 +25,8 @@ from logbook.common.models import Job
 logger = structlog.stdlib.get_logger(__name__)
 MOST_ATTEMPTS = 5
 LONGEST_PROBLEM = 500
+# The clocks of two machines that take up jobs may differ so much.
+CLOCK_SLACK_S = 30
 
 
 class HoldLostError(Exception):
@@ -128,7 +130,14 @@ def claim(job_id: int) -> Hold | None:
 
 
 def _free() -> QuerySet[Job]:
-    ended = Q(leased_until__isnull=True) | Q(leased_until__lt=timezone.now())
+    """Return the jobs nobody holds.
+
+    No lease reaches further than its length. One that does was taken before the clock was set back, and
+    waiting for its end could take days; should its worker live after all, it loses the hold.
+    """
+    now = timezone.now()
+    longest = timedelta(seconds=max(settings.LOGBOOK_JOB_LEASE_S, MOST_ATTEMPTS) + CLOCK_SLACK_S)
+    ended = Q(leased_until__isnull=True) | Q(leased_until__lt=now) | Q(leased_until__gt=now + longest)
     return Job.objects.filter(ended, finished_at__isnull=True)
 
 

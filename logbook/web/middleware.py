@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable
 
+from django.db import OperationalError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.template.loader import render_to_string
 
 from logbook.common.errors import (
     ConflictError,
@@ -14,8 +17,10 @@ from logbook.common.errors import (
     NotAllowedError,
     NotFoundError,
 )
+from logbook.common.faults import DISK_FULL, UNAVAILABLE, is_disk_full
 from logbook.core.errors import CoreError
 
+logger = logging.getLogger(__name__)
 NEXT_STEPS = {
     400: "Go back, change what is named above and send it again.",
     403: "An owner of the project can give you another role on its members page.",
@@ -42,6 +47,10 @@ class DomainErrorMiddleware:
                 exception.message,
                 problems=[FieldProblem(where, exception.message, exception.given, exception.allowed)],
             )
+        if is_disk_full(exception):
+            return fault_page(507, "The disk of the site is full", DISK_FULL)
+        if isinstance(exception, OperationalError):
+            return fault_page(503, "The database did not answer", UNAVAILABLE)
         if not isinstance(exception, DomainError):
             return None
         return error_page(request, _status_of(exception), exception)
@@ -63,6 +72,13 @@ def error_page(request: HttpRequest, status: int, error: DomainError) -> HttpRes
         "next_step": NEXT_STEPS[status],
     }
     return render(request, f"errors/{status}.html", context, status=status)
+
+
+def fault_page(status: int, title: str, message: str) -> HttpResponse:
+    """Log a fault below the site and return its page, which asks neither database nor session."""
+    logger.error("%s", title, exc_info=True)
+    context = {"title": title, "message": _sentence(message)}
+    return HttpResponse(render_to_string("errors/503.html", context), status=status)
 
 
 def _sentence(message: str) -> str:

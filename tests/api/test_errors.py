@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 from typing import Any
 
 import pytest
@@ -35,6 +36,9 @@ from tests.builders import Bench
         (PermissionDenied("inside"), 403, "not_allowed"),
         (IntegrityError("inside"), 409, "conflict"),
         (OperationalError("inside"), 503, "unavailable"),
+        (OperationalError("database or disk is full"), 507, "disk_full"),
+        (OSError(errno.ENOSPC, "No space left on device"), 507, "disk_full"),
+        (OSError(errno.EIO, "inside"), 500, "internal_error"),
         (ZeroDivisionError("inside"), 500, "internal_error"),
     ],
     ids=lambda value: type(value).__name__ if isinstance(value, Exception) else "",

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import errno
 import pickle
 
 import pytest
+from django.db import OperationalError
 from django.test import Client, RequestFactory
 
 from logbook.accounts.models import User
@@ -56,6 +58,23 @@ def test_it_says_what_was_given_and_what_is_allowed(bench: Bench) -> None:
 def test_what_was_given_cannot_run(bench: Bench) -> None:
     error = InvalidInputError.of("serial", "unknown", given="<script>alert(1)</script>")
     assert "<script>" not in page_of(error, bench.owner)[1]
+
+
+@pytest.mark.parametrize(
+    ("error", "status", "says"),
+    [
+        (OperationalError("server closed the connection"), 503, "never stored twice"),
+        (OperationalError("database or disk is full"), 507, "must make room"),
+        (OSError(errno.ENOSPC, "No space left on device"), 507, "must make room"),
+    ],
+    ids=["database gone", "full, says SQLite", "full, says the system"],
+)
+def test_a_fault_below_the_site_says_what_to_do(
+    bench: Bench, error: Exception, status: int, says: str
+) -> None:
+    found, html = page_of(error, bench.owner)
+    assert (found, says in html) == (status, True)
+    assert str(error) not in html
 
 
 def test_a_fault_of_ours_is_not_dressed_up(bench: Bench) -> None:

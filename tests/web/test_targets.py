@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from logbook.bench.commands import withdraw_measurement
+from logbook.bench.commands import change_target, withdraw_measurement
 from logbook.bench.models import Target
 from logbook.web.views.target_edit import TargetFormPage, TargetIssuePage
 from logbook.web.views.targets import TargetListPage, TargetPage
@@ -74,6 +74,22 @@ def test_a_wrong_field_is_named_and_nothing_is_stored(
     assert response.status_code == 400
     assert field in response.context["form"].errors
     assert not Target.objects.exists()
+
+
+def test_who_edits_what_changed_meanwhile_sees_it_keeps_what_was_typed_and_may_go_on(
+    bench: Bench, editor: Client
+) -> None:
+    target = bench.target()
+    page = editor.get(f"{ONE}edit/")
+    typed = {key: value for key, value in page.context["form"].initial.items() if value is not None}
+    typed["subsystem"] = bench.subsystem.pk
+    change_target(actor=bench.actor, target=target, values={"minutes": 9})
+    refused = editor.post(f"{ONE}edit/", {**typed, "minutes": "20"})
+    assert refused.status_code == 409
+    assert "owner-tern changed minutes from 5 to 9" in refused.content.decode()
+    again = refused.context["form"].data
+    assert again["minutes"] == "20"
+    assert editor.post(f"{ONE}edit/", again.dict()).status_code == 302
 
 
 def test_the_list_can_be_filtered(bench: Bench, editor: Client) -> None:

@@ -13,13 +13,14 @@ from logbook.bench.commands.current import cells_of_targets, recompute
 from logbook.bench.commands.prerequisites import replace_prerequisites
 from logbook.bench.models import Target, TargetIssue
 from logbook.bench.queries.evaluation import Pair
+from logbook.bench.queries.versions import changes_since, version_of
 from logbook.bench.queries.yardstick import changes_more_than_limits
 from logbook.boards.models import Board
 from logbook.calculations.models import Calculation
 from logbook.calculations.queries import band_to_take
 from logbook.common import clock
 from logbook.common.changes import Actor, store_changes, store_new
-from logbook.common.errors import InvalidInputError
+from logbook.common.errors import ChangedMeanwhileError, InvalidInputError
 from logbook.core.errors import CoreError
 from logbook.core.limits import Limits, parse_limits
 from logbook.core.quantities import canonical_text
@@ -88,13 +89,18 @@ def change_target(
     target: Target,
     values: dict[str, Any],
     prerequisites: Sequence[str] | None = None,
+    seen: str = "",
 ) -> Target:
-    """Change how a target is planned. What it asks only changes by a new issue."""
+    """Change how a target is planned. What it asks only changes by a new issue.
+
+    ``seen`` is the version the change was made on; somebody else's change in between refuses this one.
+    """
     _check_cautions(values.get("cautions", ""))
     for name in ("subsystem", "needs_option"):
         check_belongs(name, values.get(name), target.project_id)
     if "subsystem" in values or prerequisites is not None:
         _lock_boards(target.project_id)
+    _lock(target, seen)
     changed = store_changes(target, values, actor=actor)
     if "subsystem" in changed:
         recompute(target.project, cells=cells_of_targets([target.pk]))
@@ -104,15 +110,16 @@ def change_target(
 
 
 @transaction.atomic
-def issue_target(*, actor: Actor, target: Target, asked: Asked, reason: str) -> TargetIssue:
+def issue_target(*, actor: Actor, target: Target, asked: Asked, reason: str, seen: str = "") -> TargetIssue:
     """Issue a target anew and derive its cells under the new issue. Stored verdicts stay.
 
+    ``seen`` is the version it was issued on; somebody else's change in between refuses this one.
     Readings judged by an older issue go on counting only when nothing but the limits changed.
     """
     if not reason.strip():
         raise InvalidInputError.of("reason", "say why the target is issued anew", allowed="a sentence")
     _lock_boards(target.project_id)
-    Target.objects.select_for_update(no_key=True).get(pk=target.pk)
+    _lock(target, seen)
     before = target.issues.order_by("-number")[0]
     issue = _store_issue(
         target,
@@ -151,6 +158,16 @@ def _lock_boards(project_id: int) -> None:
     Boards come before anything else: whoever records holds a board when it comes to the target.
     """
     list(Board.objects.select_for_update().filter(project=project_id).order_by("pk").values_list("pk"))
+
+
+def _lock(target: Target, seen: str) -> None:
+    """Hold the target, and refuse a change made without having seen the last one."""
+    Target.objects.select_for_update(no_key=True).get(pk=target.pk)
+    if not seen or seen == version_of(target):
+        return
+    since = "; ".join(changes_since(target, seen)) or "the version named is none of this target"
+    message = f"{target.key} changed meanwhile: {since}. Nothing of yours was stored; look and send again"
+    raise ChangedMeanwhileError(message)
 
 
 def _store_issue(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import cast
+
 from django import forms
 from django.http import HttpRequest, QueryDict
 
@@ -18,6 +20,13 @@ def add_problems(form: forms.Form, error: DomainError | CoreError) -> None:
     """Put each problem of ``error`` at its field; what belongs to no field stands above the form."""
     for problem in _problems_of(error):
         form.add_error(problem.field if problem.field in form.fields else None, problem_text(problem))
+
+
+def show_as_seen(form: forms.Form, version: str) -> None:
+    """Let a form that is shown again carry the version whose changes it now tells."""
+    data = cast("QueryDict", form.data).copy()
+    data["seen"] = version
+    form.data = data
 
 
 def problem_text(problem: FieldProblem) -> str:

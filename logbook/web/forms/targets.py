@@ -130,6 +130,7 @@ class IssueForm(AskedForm):
     reason = forms.CharField(
         max_length=300, label="Why is it issued anew", help_text="One sentence; it stays with the issue."
     )
+    seen = forms.CharField(max_length=60, required=False, widget=forms.HiddenInput)
     field_order = ("reason",)
 
 
@@ -166,8 +167,9 @@ def asked_from(calculation: Calculation, band: str) -> dict[str, Any]:
 
 
 class PlannedForm(ProjectForm):
-    """How a target is planned."""
+    """How a target is planned; ``seen`` is the version it was read at."""
 
+    seen = forms.CharField(max_length=60, required=False, widget=forms.HiddenInput)
     name = forms.CharField(max_length=160)
     subsystem = forms.ModelChoiceField(Subsystem.objects.none())
     severity = forms.ChoiceField(label="Severity if out", choices=Severity.choices, initial=Severity.S3)
@@ -220,5 +222,6 @@ def planned_of(target: Target) -> dict[str, Any]:
 class NewTargetForm(PlannedForm, AskedForm):
     """A new target: its key, what it asks and how it is planned."""
 
+    seen = None  # type: ignore[assignment] # Django's way to leave out a field: nobody saw a new one
     key = forms.CharField(max_length=30, help_text="Short and lasting: RLD-2.")
     field_order = ("key", "name", "subsystem", *AskedForm.base_fields)

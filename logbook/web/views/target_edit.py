@@ -14,11 +14,12 @@ from django.urls import reverse
 from logbook.bench.commands import add_target, change_target, issue_target
 from logbook.bench.models import Target, TargetIssue
 from logbook.bench.queries.lists import target_of
+from logbook.bench.queries.versions import version_of
 from logbook.calculations.queries import calculation_of
-from logbook.common.errors import DomainError
+from logbook.common.errors import ChangedMeanwhileError, DomainError
 from logbook.projects.models import Project
 from logbook.web.access import ProjectPage, actor_of, project_page, signed_in
-from logbook.web.forms.fields import add_problems
+from logbook.web.forms.fields import add_problems, show_as_seen
 from logbook.web.forms.targets import IssueForm, NewTargetForm, PlannedForm, asked_from, asked_of, planned_of
 from logbook.web.rendering import show
 from logbook.web.views.bench_now import asks_of
@@ -93,7 +94,9 @@ def target_edit(request: HttpRequest, slug: str, key: str) -> HttpResponse:
     """Change how a target is planned. What it asks changes by a new issue only."""
     page = project_page(request, slug, may="edit")
     target = target_of(page.project, key)
-    form = PlannedForm(request.POST or None, initial=planned_of(target), project=page.project)
+    initial = planned_of(target) | {"seen": version_of(target)}
+    form = PlannedForm(request.POST or None, initial=initial, project=page.project)
+    status = 200
     if request.method == "POST" and form.is_valid():
         try:
             change_target(
@@ -101,9 +104,10 @@ def target_edit(request: HttpRequest, slug: str, key: str) -> HttpResponse:
                 target=target,
                 values=form.values(),
                 prerequisites=form.cleaned_data["prerequisites"],
+                seen=form.cleaned_data["seen"],
             )
         except DomainError as error:
-            add_problems(form, error)
+            status = _refused(form, error, target)
         else:
             return redirect("target-detail", slug, key)
     back = reverse("target-detail", args=[slug, key])
@@ -111,8 +115,17 @@ def target_edit(request: HttpRequest, slug: str, key: str) -> HttpResponse:
         request,
         "targets/form.html",
         TargetFormPage(page, form, target, back, has_subsystems=True),
-        status=400 if form.errors else 200,
+        status=max(status, 400) if form.errors else 200,
     )
+
+
+def _refused(form: forms.Form, error: DomainError, target: Target) -> int:
+    """Show why nothing was stored; what was typed stays, and may be sent again once the change was seen."""
+    add_problems(form, error)
+    if not isinstance(error, ChangedMeanwhileError):
+        return 400
+    show_as_seen(form, version_of(target))
+    return 409
 
 
 @signed_in
@@ -121,14 +134,20 @@ def target_issue(request: HttpRequest, slug: str, key: str) -> HttpResponse:
     page = project_page(request, slug, may="edit")
     target = target_of(page.project, key)
     current = list(target.issues.all())[-1]
-    initial = asked_of(current) | _from_calculation(request, page.project)
+    initial = asked_of(current) | _from_calculation(request, page.project) | {"seen": version_of(target)}
+    status = 200
     form = IssueForm(request.POST or None, initial=initial, project=page.project)
     if request.method == "POST" and form.is_valid():
         try:
-            reason = form.cleaned_data["reason"]
-            issue = issue_target(actor=actor_of(request), target=target, asked=form.asked(), reason=reason)
+            issue = issue_target(
+                actor=actor_of(request),
+                target=target,
+                asked=form.asked(),
+                reason=form.cleaned_data["reason"],
+                seen=form.cleaned_data["seen"],
+            )
         except DomainError as error:
-            add_problems(form, error)
+            status = _refused(form, error, target)
         else:
             messages.success(request, _what_it_changes(issue))
             return redirect("target-detail", slug, key)
@@ -141,7 +160,7 @@ def target_issue(request: HttpRequest, slug: str, key: str) -> HttpResponse:
         asks=asks_of(current),
         readings=target.measurements.filter(withdrawn_at__isnull=True).count(),
     )
-    return show(request, "targets/issue.html", context, status=400 if form.errors else 200)
+    return show(request, "targets/issue.html", context, status=max(status, 400) if form.errors else 200)
 
 
 def _from_calculation(request: HttpRequest, project: Project) -> dict[str, Any]:
