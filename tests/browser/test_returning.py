@@ -41,7 +41,7 @@ def test_the_last_day_is_written_down_and_found_again(page: Page) -> None:
     page.goto("/p/heronbar/state/")
     page.get_by_label("shelved").check()
     page.get_by_role("button", name="Record it").click()
-    expect(page.get_by_label("Never verified")).not_to_be_empty()
+    expect(page.get_by_label("State of each board")).not_to_be_empty()
     page.get_by_label("Charge of the cells").fill("No cell on this board.")
     page.get_by_role("button", name="Keep the note").click()
     stopped = page.get_by_role("region", name="Where it stopped")
