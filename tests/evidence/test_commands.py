@@ -124,4 +124,5 @@ def test_the_check_of_everything_names_an_altered_file(add: Adder) -> None:
     told = StringIO()
     with pytest.raises(CommandError, match="1 differences"):
         call_command("verify", stdout=told)
-    assert "low-pass.csv): the file is missing or was altered" in told.getvalue()
+    assert "(low-pass.csv): kept SHA-256" in told.getvalue()
+    assert "the file is missing or was altered" in told.getvalue()
