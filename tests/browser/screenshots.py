@@ -26,7 +26,7 @@ PICTURES = [
     ("sweep", "/p/saltlark/evidence/?text=flatness", ("desktop",)),
     ("audio", "/p/saltlark/evidence/?text=1khz", ("desktop",)),
     ("calculation", "/p/saltlark/calculations/VREG-5A/", ("desktop",)),
-    ("labels", "/p/saltlark/labels/sheets/?of=both&size=a4-3x8&start=1&board=0005&connector=J7", ("desktop",)),
+    ("labels", "/p/saltlark/labels/sheets/?board=0005&connector=J7", ("desktop",)),
     ("report", "/p/saltlark/rev/C/report/", ("desktop",)),
 ]
 # What is done on a page before its picture is taken.
