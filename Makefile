@@ -8,7 +8,7 @@ BIN := $(VENV)/bin
 MANAGE := $(BIN)/python manage.py
 export PYTHONUNBUFFERED = 1
 
-.PHONY: help demo run test lint check bench screenshots schema lock clean
+.PHONY: help demo run test lint check faults bench screenshots schema lock clean
 
 help: ## list the commands
 	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 10
@@ -49,6 +49,9 @@ lint: $(VENV)/.dev ## format check, lint, types, import contracts
 	$(BIN)/lint-imports
 
 check: lint test ## everything a change must pass
+
+faults: $(VENV)/.dev ## break a site on purpose and print what was survived
+	$(BIN)/python -m pytest tests/faults -p no:randomly -q $(ARGS)
 
 bench: $(VENV)/.dev ## measure the product against the raw database in the same run
 	$(BIN)/python -m tests.performance $(ARGS)

@@ -1,0 +1,70 @@
+"""The list that is posted while something breaks, and what a site must hold afterwards."""
+
+from __future__ import annotations
+
+import json
+import urllib.error
+import urllib.request
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+LISTED = 10_000
+PREPARE = """
+from django.core.management import call_command
+call_command("migrate", verbosity=0)
+from tests.builders import build_bench
+bench = build_bench()
+bench.target("T1")
+bench.target("T2", needs=["T1"])
+bench.extra_board("0002")
+"""
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What came back: the body is JSON; status 0 where the connection broke."""
+
+    status: int
+    body: Any
+
+
+def reading(key: str, number: int) -> dict[str, object]:
+    """Return a reading; every third is out of limits, so that failing spans come and go."""
+    return {
+        "project": "tern", "board": f"000{1 + number % 2}", "target": f"T{1 + number // 2 % 2}",
+        "value": "3.1" if number % 3 == 0 else f"3.{250 + number % 100}", "unit": "V", "key": key,
+    }  # fmt: skip
+
+
+def a_list(name: str, length: int = LISTED) -> list[dict[str, object]]:
+    """Return readings with keys of their own."""
+    return [reading(f"{name}-{number}", number) for number in range(length)]
+
+
+def send(
+    address: str,
+    token: str,
+    sent: object,
+    *,
+    method: str = "POST",
+    path: str = "measurements/",
+    tag: str = "",
+) -> Answer:
+    """Call the API; an error is an answer too."""
+    headers = {"Authorization": f"Bearer {token}", "Content-Type": "application/json"}
+    headers |= {"If-Match": tag} if tag else {}
+    data = None if sent is None else json.dumps(sent).encode()
+    request = urllib.request.Request(f"{address}/api/v1/{path}", data, headers, method=method)
+    try:
+        with urllib.request.urlopen(request, timeout=120) as answer:
+            return Answer(answer.status, json.load(answer))
+    except urllib.error.HTTPError as refused:
+        return Answer(refused.code, json.loads(refused.read() or b"null"))
+    except (OSError, ValueError) as broken:
+        return Answer(0, str(broken))
+
+
+def counted(answers: Sequence[Answer]) -> dict[str, int]:
+    """Return how many readings of some lists were stored, there already, or rejected."""
+    return {name: sum(one.body[name] for one in answers) for name in ("stored", "duplicate", "rejected")}
