@@ -78,7 +78,8 @@ def configuration(form: str, level: str) -> dict[str, Any]:
         "formatters": {"line": formatter},
         "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
         # A refused request is answered to whoever sent it; on the console it would only be noise.
-        "loggers": {"django.request": {"level": "ERROR"}},
+        # The library that lays out PDF files warns of every rule of the screen it does not know.
+        "loggers": {"django.request": {"level": "ERROR"}, "weasyprint": {"level": "ERROR"}},
         "root": {"handlers": ["console"], "level": level},
     }
 

@@ -12,8 +12,7 @@ from django.urls import reverse
 
 from logbook.boards.choices import BoardState
 from logbook.common.errors import FieldProblem, InvalidInputError
-from logbook.planning.queries import Coverage, CoverageRow, OpenRisks, RevisionReadiness, RiskRow
-from logbook.planning.queries.bring_up import BringUpPlan
+from logbook.planning.queries import CoverageRow, RiskRow
 from logbook.projects.models import Revision
 from logbook.projects.queries import revision_of
 from logbook.web.access import ProjectPage, project_page
@@ -21,7 +20,7 @@ from logbook.web.coverage_rows import BoardsAtHand
 from logbook.web.forms.fields import add_problems
 from logbook.web.forms.reviews import DECIDED
 
-Answer = TypeVar("Answer", Coverage, OpenRisks, RevisionReadiness, BringUpPlan)
+Answer = TypeVar("Answer")
 
 
 def opened_revision(request: HttpRequest, slug: str, label: str) -> tuple[ProjectPage, Revision]:

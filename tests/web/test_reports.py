@@ -216,3 +216,21 @@ def test_the_query_count_does_not_grow_with_the_readings(
         bench.read(f"3.3{number:02d} V", bench_session=session.pk)
     with django_assert_max_num_queries(22):
         reader.get(f"{P}sessions/{session.pk}/report/")
+
+
+def test_the_return_brief_becomes_a_file(bench: Bench, reader: Client) -> None:
+    bench.target("RLD-7", "30 mV ± 5 %")
+    asked = reader.post(f"{P}look-back/report/")
+    jobs.run_waiting()
+    report = Report.objects.get()
+    assert asked.headers["Location"] == f"{P}reports/{report.pk}/"
+    text = " ".join(page.extract_text() for page in PdfReader(BytesIO(bytes(report.pdf or b""))).pages)
+    assert "Return brief of Tern" in text
+    assert "RLD-7" in text
+    assert "Record" in text
+
+
+def test_a_brief_of_an_unreadable_day_shows_nothing(bench: Bench, reader: Client) -> None:
+    answer = reader.get(f"{P}look-back/report/", {"as_of": "yesterday"})
+    assert answer.status_code == 400
+    assert answer.context["brief"] is None

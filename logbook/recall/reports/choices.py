@@ -12,6 +12,7 @@ KEPT_FOR = timedelta(days=1)
 class ReportKind(models.TextChoices):
     SESSION = "session", "bring-up report"
     REVISION = "revision", "revision report"
+    BRIEF = "brief", "return brief"
 
 
 class ReportState(models.TextChoices):

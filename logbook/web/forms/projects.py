@@ -28,8 +28,8 @@ class ProjectForm(forms.Form):
         label="Short name for addresses and scripts",
         max_length=60,
         required=False,
-        help_text="Lower-case letters, digits and hyphens, such as saltlark; made of the name when left empty. "
-        "It stays for ever.",
+        help_text="Lower-case letters, digits and hyphens, such as saltlark. "
+        "Left empty, it is made of the name. It stays for ever.",
         widget=forms.TextInput(attrs={"autocapitalize": "none", "spellcheck": "false"}),
     )
     code = forms.CharField(label="Code", max_length=12, required=False, help_text="As printed on the boards.")

@@ -16,4 +16,5 @@ urlpatterns: list[URLPattern] = [
     path(f"{ONE}file/", reports.report_file, name="report-file"),
     path(f"{P}sessions/<int:number>/report/", reports.session_report, name="session-report"),
     path(f"{P}rev/<str:label>/report/", reports.revision_report, name="revision-report"),
+    path(f"{P}look-back/report/", reports.brief_report, name="brief-report"),
 ]

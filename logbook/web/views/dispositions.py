@@ -126,9 +126,7 @@ def not_applicable_create(request: HttpRequest, slug: str, label: str) -> HttpRe
         decided = decide_not_applicable(actor=actor_of(request), revision=revision, **given)
         return Saved(f"{decided.target} does not apply to {label}, in your name.", back)
 
-    lead = (
-        f"It then counts for nothing on revision {label}; readings of it stay. Others still ask it."
-    )
+    lead = f"It then counts for nothing on revision {label}; readings of it stay. Others still ask it."
     title = f"A target that does not apply to {label}"
     return answer_form(request, FormPage(page, form, title, lead, "Record it", back), save)
 

@@ -21,6 +21,7 @@ from logbook.recall.reports.commands import ask_report
 from logbook.recall.reports.queries import pdf_of_report, report_of, reports_of
 from logbook.web.access import ProjectPage, actor_of, person, project_page, signed_in
 from logbook.web.rendering import show, values_of
+from logbook.web.reports.brief import brief_report_of
 from logbook.web.reports.revision import revision_report_of
 from logbook.web.reports.session import session_report_of
 from logbook.web.reviewing import opened_revision
@@ -28,7 +29,11 @@ from logbook.web.reviewing import opened_revision
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
 
-SESSION, REVISION = "reports/session.html", "reports/revision.html"
+TEMPLATES = {
+    ReportKind.SESSION: "reports/session.html",
+    ReportKind.REVISION: "reports/revision.html",
+    ReportKind.BRIEF: "reports/brief.html",
+}
 SESSIONS_OFFERED = 30
 
 
@@ -73,7 +78,7 @@ def session_report(request: HttpRequest, slug: str, number: int) -> HttpResponse
     session = bench_session_of(page.project, number)
     context = session_report_of(page, session, person(request))
     if request.method != "POST":
-        return show(request, SESSION, context)
+        return show(request, TEMPLATES[ReportKind.SESSION], context)
     pictures = {picture.path: picture.evidence.pk for picture in context.pictures}
     title = f"Bring-up report of {page.project}: {session.title}"
     return _asked(request, page.project, ReportKind.SESSION, (title, f"session-{number}"), context, pictures)
@@ -86,10 +91,25 @@ def revision_report(request: HttpRequest, slug: str, label: str) -> HttpResponse
     page, revision = opened_revision(request, slug, label)
     context = revision_report_of(page, revision, person(request), request.GET)
     if request.method != "POST" or not context.coverage:
-        return show(request, REVISION, context, status=200 if context.coverage else 400)
+        status = 200 if context.coverage else 400
+        return show(request, TEMPLATES[ReportKind.REVISION], context, status=status)
     title = f"Report of {page.project}, revision {revision}"
     day = f"-{context.coverage.as_of}" if context.coverage.as_of else ""
     return _asked(request, page.project, ReportKind.REVISION, (title, f"rev-{label}{day}"), context, {})
+
+
+@signed_in
+@require_http_methods(["GET", "HEAD", "POST"])
+def brief_report(request: HttpRequest, slug: str) -> HttpResponse:
+    """Show the return brief for paper, today or as of a day; sent, have it made as a PDF file."""
+    page = project_page(request, slug, door="look-back")
+    context = brief_report_of(page, person(request), request.GET)
+    if request.method != "POST" or not context.brief:
+        status = 200 if context.brief else 400
+        return show(request, TEMPLATES[ReportKind.BRIEF], context, status=status)
+    day = f"-{context.brief.as_of}" if context.brief.as_of else ""
+    title = f"Return brief of {page.project}"
+    return _asked(request, page.project, ReportKind.BRIEF, (title, f"return-brief{day}"), context, {})
 
 
 def _asked(
@@ -101,7 +121,6 @@ def _asked(
     pictures: dict[str, int],
 ) -> HttpResponse:
     """Keep the page without the frame of the site, and lead to where its file will be."""
-    template = SESSION if kind == ReportKind.SESSION else REVISION
     title, name = named
     report = ask_report(
         actor=actor_of(request),
@@ -110,7 +129,7 @@ def _asked(
         title=title,
         file_name=f"{project.slug}-{name}.pdf",
         address=request.build_absolute_uri(),
-        page=render_to_string(template, values_of(context)),
+        page=render_to_string(TEMPLATES[kind], values_of(context)),
         pictures=pictures,
     )
     return redirect("report-detail", project.slug, report.pk)
