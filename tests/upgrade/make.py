@@ -23,6 +23,7 @@ from tests.upgrade.databases import DUMPS, dumped_sqlite, new_database
 
 ROOT = Path(__file__).resolve().parents[2]
 LARGEST_FILE = 70_000
+GUARDS = ("\\restrict ", "\\unrestrict ")
 FIXED_DATE = (2026, 1, 1, 0, 0, 0)
 WITHOUT_LARGE_FILES = f"""
 CREATE TEMPORARY TABLE large AS SELECT id FROM evidence_evidence WHERE size > {LARGEST_FILE};
@@ -84,7 +85,9 @@ def _make_postgresql(code: Path, folder: Path, release: str) -> None:
         subprocess.run(["psql", "--quiet", "--command", WITHOUT_LARGE_FILES, plain], check=True)
         options = ["--no-owner", "--no-privileges"]
         dump = subprocess.run(["pg_dump", *options, plain], capture_output=True, text=True, check=True)
-        _write(f"{release}-postgresql", dump.stdout)
+        # Older versions of psql do not know these two lines, which guard against dumps of strangers.
+        lines = [line for line in dump.stdout.split("\n") if not line.startswith(GUARDS)]
+        _write(f"{release}-postgresql", "\n".join(lines))
 
 
 def _write(name: str, text: str) -> None:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import tempfile
 import zipfile
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 
 from django.apps import apps
@@ -13,7 +15,7 @@ from django.conf import settings
 from django.db import connection
 
 from logbook.common import clock
-from logbook.recall.archive.packing import Packer, pieces_of
+from logbook.recall.archive.packing import PIECE, Packer, pieces_of
 from logbook.recall.backup.databases import SNAPSHOTS, migrations_applied, snapshot
 from logbook.recall.backup.manifest import FILES, FORMAT, MANIFEST, Manifest
 
@@ -43,8 +45,11 @@ def _write(archive: zipfile.ZipFile, database: Path) -> Manifest:
     name = SNAPSHOTS[connection.vendor]
     packer.add(name, pieces_of(database))
     for file in kept_files(settings.LOGBOOK_DATA):
-        inside = file.relative_to(settings.LOGBOOK_DATA).as_posix()
-        packer.add(FILES + inside, pieces_of(file), is_packed=file.suffix not in PACKED_ALREADY)
+        inside = FILES + file.relative_to(settings.LOGBOOK_DATA).as_posix()
+        # An archive somebody asked for may be taken away meanwhile; evidence never is.
+        with contextlib.suppress(FileNotFoundError), file.open("rb") as stream:
+            pieces = iter(partial(stream.read, PIECE), b"")
+            packer.add(inside, pieces, is_packed=file.suffix not in PACKED_ALREADY)
     manifest = Manifest(
         format=FORMAT,
         made_at=clock.now().isoformat(timespec="seconds"),
