@@ -97,7 +97,7 @@ def test_readings_agree_with_the_numbers_behind_them() -> None:
 def test_every_picture_is_ready_to_be_shown() -> None:
     # What is drawn from Gerber files comes beside them.
     pictures = Evidence.objects.filter(kind="photo", board_pictures__isnull=True)
-    assert pictures.count() == 6
+    assert pictures.count() == 14
     assert all(is_shown(one) for one in pictures)
     assert {_longest_side(one) for one in pictures} == {320}
 

@@ -45,14 +45,14 @@ class Sheet:
 
 def revision_b() -> bytes:
     """Return the files of revision B: the open connector at J7."""
-    j7 = [(92.0, 22.0 + 2.54 * pin) for pin in range(5)]
-    return _bundle(j7, "C,1.7", 1.0, [(86.0, 36.0)])
+    j7 = [(92.0, 22.0 + 2.0 * pin) for pin in range(8)]
+    return _bundle(j7, "C,1.5", 0.9, [(86.0, 36.0)])
 
 
 def revision_c() -> bytes:
     """Return the files of revision C: the sealed connector at J7, R89 beside R88, two more test points."""
-    j7 = [(90.0, 21.0 + 3.5 * pin) for pin in range(5)]
-    return _bundle(j7, "C,2.4", 1.5, [(86.0, 40.0), (82.0, 40.0)], [(70.0, 50.0), (62.0, 50.0)])
+    j7 = [(90.0, 21.0 + 2.2 * pin) for pin in range(8)]
+    return _bundle(j7, "C,1.8", 1.1, [(86.0, 40.0), (82.0, 40.0)], [(70.0, 50.0), (62.0, 50.0)])
 
 
 def _bundle(

@@ -7,11 +7,15 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from logbook.bench.commands.evidence import attach_to_measurement, attach_to_session
+from logbook.bench.commands.reworks import attach_to_rework
 from logbook.bench.models import Measurement
 from logbook.bench.queries.lists import measurements_of_target, target_of
+from logbook.boards.queries import rework_named
 from logbook.common.errors import NotFoundError
 from logbook.evidence.commands import add_evidence, ask_analysis
 from logbook.evidence.models import Analysis, Evidence
+from logbook.findings.commands import attach_to_finding
+from logbook.findings.queries import finding_named
 from logbook.recall.demo.captures import CAPTURES
 from logbook.recall.demo.cast import Cast
 from logbook.recall.demo.drawings import DRAWINGS
@@ -21,7 +25,7 @@ MADE = CAPTURES | DRAWINGS
 
 
 def evidence(cast: Cast, entry: Entry) -> None:
-    """Make a file, add it, ask its analyses, and put it behind the readings and the sitting it belongs to."""
+    """Make a file, add it, ask its analyses, and put it where it belongs."""
     says = dict(entry.says)
     kept = add_evidence(
         actor=cast.actor(entry),
@@ -38,9 +42,20 @@ def evidence(cast: Cast, entry: Entry) -> None:
     analyses = list(kept.analyses.order_by("id"))
     for row in says.get("behind", ()):
         _attach(cast, entry, kept, row, analyses)
+    _file_with(cast, entry, kept)
+
+
+def _file_with(cast: Cast, entry: Entry, kept: Evidence) -> None:
+    """Put the file with the sitting, the finding and the rework the entry names."""
+    says, actor = entry.says, cast.actor(entry)
     if "session" in says:
-        session = cast.sessions[says["session"]]
-        attach_to_session(actor=cast.actor(entry), session=session, evidence=kept)
+        attach_to_session(actor=actor, session=cast.sessions[says["session"]], evidence=kept)
+    if "finding" in says:
+        found = finding_named(cast.project(entry), says["finding"])
+        attach_to_finding(actor=actor, finding=found, evidence=kept)
+    if "rework" in says:
+        rework = rework_named(cast.board(entry), says["rework"])
+        attach_to_rework(actor=actor, rework=rework, evidence=kept)
 
 
 def _attach(
