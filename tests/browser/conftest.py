@@ -9,6 +9,7 @@ import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.browser.site import FLAGS, Site, served_demo, sign_in
+from tests.demo_kept import shared_folder
 
 CHROMIUM = shutil.which("chromium")
 
@@ -16,7 +17,8 @@ CHROMIUM = shutil.which("chromium")
 @pytest.fixture(scope="module")
 def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
     """Serve the demo as ``make demo`` does, anew for each module: readings of one must not stop another."""
-    with served_demo(tmp_path_factory.mktemp("demo")) as served:
+    template = shared_folder(tmp_path_factory) / "served-demo"
+    with served_demo(tmp_path_factory.mktemp("demo"), template=template) as served:
         yield served
 
 

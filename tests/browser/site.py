@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import socket
 import subprocess
 import sys
@@ -16,6 +17,7 @@ from pathlib import Path
 from playwright.sync_api import Page
 
 from logbook.recall.demo import DEMO_PASSWORD
+from tests.demo_kept import alone
 
 ROOT = Path(__file__).resolve().parents[2]
 FLAGS = [
@@ -46,8 +48,11 @@ class Site:
 
 
 @contextmanager
-def served_demo(folder: Path) -> Iterator[Site]:
-    """Load the demo into ``folder`` and serve it until the block ends."""
+def served_demo(folder: Path, *, template: Path | None = None) -> Iterator[Site]:
+    """Load the demo into ``folder`` and serve it until the block ends.
+
+    ``template`` is a folder that keeps what was loaded once for others to copy.
+    """
     environment = os.environ | {
         "LOGBOOK_DATA": str(folder),
         "DJANGO_SETTINGS_MODULE": "logbook.conf.settings",
@@ -57,8 +62,13 @@ def served_demo(folder: Path) -> Iterator[Site]:
     }
     port = _free_port()
     served = Site(f"http://127.0.0.1:{port}", environment)
-    served.manage("migrate", "--verbosity", "0")
-    served.manage("load_demo")
+    if template is None:
+        _load(served)
+    else:
+        with alone(template.parent, template.name):
+            if not template.exists():
+                _load(Site("", environment | {"LOGBOOK_DATA": str(template)}))
+        shutil.copytree(template, folder, dirs_exist_ok=True)
     command = [
         sys.executable, "-m", "gunicorn", "logbook.conf.wsgi",
         "--bind", f"127.0.0.1:{port}", "--workers", "1", "--threads", "4",
@@ -72,6 +82,11 @@ def served_demo(folder: Path) -> Iterator[Site]:
     finally:
         server.terminate()
         server.wait(timeout=20)
+
+
+def _load(site: Site) -> None:
+    site.manage("migrate", "--verbosity", "0")
+    site.manage("load_demo")
 
 
 def _free_port() -> int:

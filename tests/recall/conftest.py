@@ -8,13 +8,15 @@ import pytest
 from django.db import transaction
 from pytest_django import DjangoDbBlocker
 
-from logbook.recall.demo.replay import load_demo
+from tests.demo_kept import lay_demo, shared_folder
 
 
 @pytest.fixture(scope="module")
-def demo(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
-    """Load the demo once, below the transactions of the tests, and take it back at the end."""
+def demo(
+    django_db_setup: None, django_db_blocker: DjangoDbBlocker, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[None]:
+    """Lay the demo below the transactions of the tests, and take it back at the end."""
     with django_db_blocker.unblock(), transaction.atomic():
-        load_demo()
+        lay_demo(shared_folder(tmp_path_factory))
         yield
         transaction.set_rollback(True)

@@ -10,7 +10,7 @@ from pytest_django import DjangoDbBlocker
 
 from logbook.projects.models import Project
 from logbook.recall.archive.exporting import export_project
-from logbook.recall.demo.replay import load_demo
+from tests.demo_kept import lay_demo, shared_folder
 
 
 @pytest.fixture(scope="package")
@@ -20,7 +20,7 @@ def demo_archives(
     """Return a folder with an archive of each project of the demo; the site itself is empty again."""
     folder = tmp_path_factory.mktemp("archives")
     with django_db_blocker.unblock(), transaction.atomic():
-        load_demo()
+        lay_demo(shared_folder(tmp_path_factory))
         for project in Project.objects.all():
             export_project(project=project, path=folder / f"{project.slug}.zip")
         transaction.set_rollback(True)
