@@ -7,12 +7,9 @@ themselves.
 
 from __future__ import annotations
 
-import fcntl
 import os
 import pickle
 import shutil
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +18,7 @@ from django.core.management.color import no_style
 from django.db import connection
 
 from logbook.recall.demo.replay import load_demo
+from tests.locks import alone
 
 # Filled by the migrations themselves, or kept up to date by the search.
 NOT_KEPT = (
@@ -37,14 +35,6 @@ def shared_folder(tmp_path_factory: Any) -> Path:
     """Return a folder that all processes of one test run share."""
     base: Path = tmp_path_factory.getbasetemp()
     return base.parent if os.environ.get("PYTEST_XDIST_WORKER") else base
-
-
-@contextmanager
-def alone(folder: Path, name: str) -> Iterator[None]:
-    """Let one process at a time into the block."""
-    with (folder / f"{name}.lock").open("w") as lock:
-        fcntl.flock(lock, fcntl.LOCK_EX)
-        yield
 
 
 def lay_demo(folder: Path) -> None:

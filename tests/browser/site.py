@@ -17,7 +17,7 @@ from pathlib import Path
 from playwright.sync_api import Page
 
 from logbook.recall.demo import DEMO_PASSWORD
-from tests.demo_kept import alone
+from tests.locks import alone
 
 ROOT = Path(__file__).resolve().parents[2]
 FLAGS = [
