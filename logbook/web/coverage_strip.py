@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from functools import lru_cache
+from html import escape
 
-from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from logbook.bench.choices import TargetKind
@@ -24,20 +24,19 @@ def _factor(unit: str) -> float:
     return float(unit_named(unit).factor)
 
 
-def strip_of_row(row: CoverageRow) -> SafeString | str:
+def strip_of_row(row: CoverageRow) -> SafeString:
     """Draw the readings that count of every board and point; empty for what is no number."""
     limits = limits_of(row.issue) if row.issue.kind == TargetKind.NUMBER else None
-    places = _places(row)
+    places = _places(row) if limits is not None else []
     if limits is None or not places:
-        return ""
+        return SafeString("")
     scale = scale_for(limits, None, [place for _, place in places], width=WIDTH)
-    return format_html(
-        '<svg class="strip small row" viewBox="0 0 180 20" role="img" aria-label="{}">'
-        '<line class="axis" x1="0" x2="180" y1="10" y2="10"/>{}{}{}</svg>',
-        f"{len(places)} {'reading' if len(places) == 1 else 'readings'} against {row.issue.limits_text}",
-        _zone(limits, scale),
-        _limits(limits, scale),
-        _ticks(places, scale),
+    readings = "reading" if len(places) == 1 else "readings"
+    return SafeString(
+        f'<svg class="strip small row" viewBox="0 0 180 20" role="img"'
+        f' aria-label="{len(places)} {readings} against {escape(row.issue.limits_text)}">'
+        f'<line class="axis" x1="0" x2="180" y1="10" y2="10"/>'
+        f"{_bounds(limits, scale)}{_ticks(places, scale)}</svg>"
     )
 
 
@@ -52,23 +51,22 @@ def _places(row: CoverageRow) -> list[tuple[str, float]]:
     ]
 
 
-def _zone(limits: Limits, scale: Scale) -> SafeString:
-    begin = 0.0 if limits.low is None else scale.x(float(limits.low))
-    end = float(WIDTH) if limits.high is None else scale.x(float(limits.high))
-    return format_html(
-        '<rect class="zone" x="{}" y="4" width="{}" height="12"/>', begin, round(end - begin, 1)
+def _bounds(limits: Limits, scale: Scale) -> str:
+    """Return what is allowed, and a line at each limit."""
+    low = None if limits.low is None else scale.x(float(limits.low))
+    high = None if limits.high is None else scale.x(float(limits.high))
+    begin, end = 0.0 if low is None else low, float(WIDTH) if high is None else high
+    lines = "".join(
+        f'<line class="limit" x1="{place}" x2="{place}" y1="2" y2="18"/>'
+        for place in (low, high)
+        if place is not None
     )
+    return f'<rect class="zone" x="{begin}" y="4" width="{round(end - begin, 1)}" height="12"/>{lines}'
 
 
-def _limits(limits: Limits, scale: Scale) -> SafeString:
-    places = [(scale.x(float(bound)),) for bound in (limits.low, limits.high) if bound is not None]
-    return format_html_join("", '<line class="limit" x1="{0}" x2="{0}" y1="2" y2="18"/>', places)
-
-
-def _ticks(places: list[tuple[str, float]], scale: Scale) -> SafeString:
+def _ticks(places: list[tuple[str, float]], scale: Scale) -> str:
     """Return one path for each tone, which keeps a page of thousands of readings small."""
     by_tone: dict[str, list[str]] = defaultdict(list)
     for tone, place in places:
         by_tone[tone].append(f"M{scale.x(place):g} 3V17")
-    paths = ((tone, "".join(strokes)) for tone, strokes in by_tone.items())
-    return format_html_join("", '<path class="tick {}" d="{}"/>', paths)
+    return "".join(f'<path class="tick {tone}" d="{"".join(strokes)}"/>' for tone, strokes in by_tone.items())
