@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 
 from logbook.core.samples.predictive import predictive_out_of_limits
 from logbook.core.state import reasons
@@ -57,6 +58,12 @@ def state_by_readings(
     >>> state_by_readings(rail, []).state
     <State.NEVER_TRIED: 'never tried'>
     """
+    return _state(facts, tuple(cells), marginal_probability)
+
+
+# A reading changes one target of hundreds; what the others amount to need not be worked out again.
+@lru_cache(maxsize=4096)
+def _state(facts: TargetFacts, cells: tuple[CellEvidence, ...], marginal_probability: float) -> StateOfTarget:
     tally = tally_cells(facts, cells)
     boards, points = board_results(facts, tally), point_results(facts, tally)
     odds = {point.point: _probability_out(facts, point) for point in points if point.numbers}

@@ -6,6 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from logbook.bench.models import Target, TargetIssue
 from logbook.common.errors import NotFoundError
@@ -19,8 +20,7 @@ from logbook.planning.translate import CellResult, ShownReading
 from logbook.projects.models import Revision
 
 
-@dataclass(frozen=True)
-class PointResult:
+class PointResult(NamedTuple):
     """What one board shows at one point: the reading that counts, or why none does."""
 
     point: str
@@ -30,8 +30,7 @@ class PointResult:
     undecidable: bool
 
 
-@dataclass(frozen=True)
-class BoardResult:
+class BoardResult(NamedTuple):
     """What one board shows: its word, and the value of its worst point."""
 
     board: str

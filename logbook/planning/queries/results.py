@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable, Mapping
 from datetime import datetime
 from typing import Any
 
-from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.db.models import F, FilteredRelation, OuterRef, Q, QuerySet, Subquery
 
 from logbook.bench.models import CurrentResult, Measurement, Target
 from logbook.bench.queries.evaluation import Cell, Derived, evaluation_of
@@ -52,27 +52,25 @@ def by_target(targets: Mapping[str, Target], results: Iterable[CellResult]) -> d
 
 
 def kept_results(rows: QuerySet[CurrentResult]) -> list[CellResult]:
-    """Return the kept results in ``rows``, by target, board and point. One query."""
-    names = [f"{side}__{name}" for side in ("found", "designed") for name in ShownReading._fields]
-    width = len(ShownReading._fields)
+    """Return the kept results in ``rows``, by target, board and point. One query.
+
+    The reading as designed is read only where it is another one than that found, which is rare.
+    """
+    other = FilteredRelation("designed", condition=~Q(designed=F("found_id")))
+    names = [f"{side}__{name}" for side in ("found", "other") for name in ShownReading._fields]
+    first, width = len(OWN), len(ShownReading._fields)
     results = []
-    for row in rows.order_by("target_id", "board__serial", "point").values_list(*OWN, *names):
-        target_id, board, point, found_verdict, found_undecidable, not_counted, verdict, undecidable = row[:8]
-        found, designed = row[8 : 8 + width], row[8 + width :]
-        results.append(
-            CellResult(
-                target_id,
-                board,
-                point,
-                ShownReading(*found),
-                found_verdict,
-                found_undecidable,
-                not_counted,
-                None if designed[0] is None else ShownReading(*designed),
-                verdict,
-                undecidable,
-            )
-        )
+    for row in (
+        rows.annotate(other=other)
+        .order_by("target_id", "board__serial", "point")
+        .values_list(*OWN, "designed_id", *names)
+    ):
+        own, designed_id = row[:first], row[first]
+        found = ShownReading._make(row[first + 1 : first + 1 + width])
+        designed = None
+        if designed_id is not None:
+            designed = found if designed_id == found.id else ShownReading._make(row[first + 1 + width :])
+        results.append(CellResult(*own[:3], found, *own[3:6], designed, *own[6:]))
     return results
 
 
