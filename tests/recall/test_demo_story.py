@@ -1,7 +1,8 @@
-"""The people, projects, boards and bench sessions of the invented demo."""
+"""The story of the invented demo: what its people did, and what its pages then say of it."""
 
 from __future__ import annotations
 
+from datetime import date
 from io import StringIO
 
 import pytest
@@ -9,14 +10,52 @@ from django.core.management import call_command
 from django.db.models import F, Q
 
 from logbook.accounts.models import User
-from logbook.bench.models import BenchSession, Measurement, Target
+from logbook.bench.models import BenchSession, Measurement, ReworkEvidence, Target
 from logbook.boards.models import Board, BoardEvent, OptionSetting, Rework
-from logbook.projects.models import ProjectStateEvent, Revision, SubsystemDependency
+from logbook.boards.queries import boards_of
+from logbook.evidence.models import Evidence
+from logbook.lessons.models import LessonAnswer
+from logbook.planning.queries import bench_plan_of, coverage_of, open_risks_of, readiness_of
+from logbook.projects.models import Connector, ProjectStateEvent, Revision, SubsystemDependency
 from logbook.recall.demo import DEMO_PASSWORD
+from logbook.recall.labels.content import labels_of
+from logbook.recall.timeline.days import lines_of
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("demo")]
 
 SALTLARK = {"project__slug": "saltlark"}
+# What the story says is missing before D may be ordered, by why it stands in the way.
+MISSING_ON_D = {
+    "acceptance lapsed": "F-12 F-13",
+    "lesson not answered": "HRB-L3 SLK-L1 SLK-L2",
+    "not decided, never tried": "COM-7 EMC-1 EMC-2 MEM-5 MEM-8 THM-2 THM-3",
+    "not decided, stale": "CLK-6 EMC-3 MEC-4 MON-1 MON-4 MON-5 RLA-1 RLA-2 RLA-3 THM-1",
+    "not decided, open finding": "F-16 F-19",
+    "not decided, rework not folded in": "RW-07",
+    "not decided, option left open": "BT1",
+    "not decided, lesson not answered": "HRB-L4 HRB-L5 SLK-L3 SLK-L4",
+}
+# Photo, then its board, sitting, finding and rework.
+PHOTOS = """
+0001-top-fresh               0001 S01 -    -
+0002-3v3-ramp                0002 S02 F-01 -
+0002-r9-wire-to-tp14         0002 S03 F-02 RW-02
+0002-u14-dead-bug            0002 S03 F-03 RW-03
+0002-i2c-before-and-after    0002 S04 F-04 RW-04
+0004-crystal-series-resistor 0004 S07 F-07 -
+0004-spectrum-11k7           0004 S09 F-09 -
+0004-heat-picture            0004 S10 F-13 -
+0005-j7-corrosion            0005 -   F-19 -
+end-plate-3v3-uart           -    S11 F-14 -
+buoy-cable-opened            -    S11 F-14 -
+0004-sdram-cuts-and-wires    0004 S12 F-15 RW-08
+0006-r88-and-r89             0006 S13 F-16 -
+0006-latch-and-pillar        0006 S13 F-18 -
+"""
+
+
+def revision(label: str) -> Revision:
+    return Revision.objects.select_related("project").get(label=label, **SALTLARK)
 
 
 def test_nothing_was_entered_later_than_it_happened() -> None:
@@ -114,3 +153,92 @@ def test_loading_it_again_changes_nothing() -> None:
     call_command("load_demo", stdout=answer)
     assert "here already" in answer.getvalue()
     assert Measurement.objects.count() == before
+
+
+def test_the_untested_memory_stood_first_before_it_was_tried_in_2024() -> None:
+    first = open_risks_of(revision("B"), as_of=date(2024, 6, 19)).rows[0]
+    assert (first.subject, first.kind, first.level) == ("MEM-1", "never tried", "High")
+    assert (first.fan_out, first.boards, first.is_decided) == (11, 0, False)
+
+
+def test_the_fault_was_found_before_anything_was_ordered() -> None:
+    aliases = Measurement.objects.get(target__key="MEM-2", board__serial="0004", text="6144")
+    ordered = revision("C").ordered_on
+    assert ordered is not None
+    assert aliases.taken_at.date() < ordered
+
+
+def test_revision_c_stands_where_the_story_stops() -> None:
+    states: dict[str, set[str]] = {}
+    for row in coverage_of(revision("C")).rows:
+        states.setdefault(row.state, set()).add(row.target.key)
+    counts = {"verified": 62, "stale": 16, "never tried": 9, "carried over": 5, "waived": 2, "failing": 2}
+    assert {state: len(keys) for state, keys in states.items()} == counts
+    assert states["carried over"] == {"PIN-2", "UI-1", "UI-2", "UI-3", "UI-4"}
+    assert states["failing"] == {"CLK-7", "MEC-3"}
+
+
+def test_revision_d_lacks_exactly_this() -> None:
+    found: dict[str, set[str]] = {}
+    for one in readiness_of(revision("D")).missing:
+        ground = str(one.gap.ground)
+        if ground == "not decided":
+            assert one.row is not None
+            ground = f"{ground}, {one.row.kind}"
+        found.setdefault(ground, set()).add(one.gap.subject.split(" of ")[0])
+    assert found == {ground: set(keys.split()) for ground, keys in MISSING_ON_D.items()}
+
+
+def test_ninety_minutes_with_0006_go_to_what_no_board_ever_showed() -> None:
+    plan = bench_plan_of(revision("C"), minutes=90, serials=["0006"])
+    assert [(line.target.key, line.minutes) for line in plan.lines] == [
+        ("MEM-5", 10),
+        ("EMC-2", 60),
+        ("COM-7", 15),
+    ]
+
+
+def test_it_was_shelved_with_three_remarks_and_lay_for_two_years_and_five_months() -> None:
+    shelved, reopened = ProjectStateEvent.objects.filter(**SALTLARK).order_by("at")[1:]
+    assert [name for name in ("iv:", "tl:", "wh:") if name in shelved.note] == ["iv:", "tl:", "wh:"]
+    assert shelved.note.count(":") == 3
+    months = (reopened.at.year - shelved.at.year) * 12 + reopened.at.month - shelved.at.month
+    assert months == 2 * 12 + 5
+
+
+def test_nothing_happened_on_it_while_it_lay() -> None:
+    lines = lines_of(revision("C").project, first=date(2021, 12, 4), last=date(2024, 5, 5))
+    assert lines == []
+
+
+def test_what_heronbar_learned_led_to_the_legend_and_to_the_memory() -> None:
+    answers = dict(
+        LessonAnswer.objects.filter(revision=revision("C"), answer="heeded").values_list(
+            "lesson__key", "text"
+        )
+    )
+    assert "F-14" in answers["HRB-L2"]
+    assert "MEM-1 to MEM-4" in answers["HRB-L3"]
+
+
+def test_the_labels_tell_what_j7_carries_on_each_board() -> None:
+    project = revision("C").project
+    j7 = Connector.objects.get(project=project, key="J7")
+    labels = labels_of(
+        list(boards_of(project)), [j7], site="https://logbook.example", on=date(2024, 11, 14), own=False
+    )
+    told = {label.serial: label.facts[0] for label in labels}
+    assert told.pop("0005") == "J7 carries 3.3 V logic levels, idle high"
+    assert set(told.values()) == {"J7 carries TIA-232 levels, about -6 V at mark"}
+    assert sorted(told) == ["0001", "0002", "0003", "0004", "0006"]
+
+
+@pytest.mark.parametrize("line", PHOTOS.strip().splitlines(), ids=lambda line: line.split()[0])
+def test_each_photo_lies_where_it_belongs(line: str) -> None:
+    name, *expected = line.split()
+    photo = Evidence.objects.select_related("board").get(name=f"{name}.png")
+    board = photo.board.serial if photo.board else "-"
+    sitting = photo.session_links.values_list("bench_session__title", flat=True).first() or "-"
+    finding = photo.finding_links.values_list("finding__key", flat=True).first() or "-"
+    rework = ReworkEvidence.objects.filter(evidence=photo).values_list("rework__key", flat=True).first()
+    assert [board, sitting[:3], finding, rework or "-"] == expected
