@@ -193,5 +193,5 @@ def test_the_page_costs_the_same_for_many_boards(
         bench.read("3.3", board=f"00{number:02}")
     # Session, person, membership; revisions, boards, characteristics, relatives, state; four for the
     # doors; subsystems (2), options, what differs on boards (3), sessions, readings.
-    with django_assert_num_queries(20):
+    with django_assert_num_queries(19):
         owner.get("/p/tern/")
