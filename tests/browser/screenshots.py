@@ -46,7 +46,7 @@ PICTURES = [
 ]
 # What is done on a page before its picture is taken.
 FIRST_OPENED = ("waveform", "sweep", "audio")
-ZOOMED_IN = {"audio": 8}
+SHOWN_AS = {"audio": "Spectrum"}
 # A page on a phone is shown as far as this; what comes below it repeats.
 LONGEST = 2400
 COLOURS = 128
@@ -90,12 +90,13 @@ def _keep(page: Page, path: Path, kind: str) -> None:
 
 
 def _prepare(page: Page, name: str) -> None:
-    """Open the one file a list was narrowed to, and show a few periods of what is dense."""
+    """Open the one file a list was narrowed to, in the view that tells most."""
     if name in FIRST_OPENED:
         page.locator(".file-name").first.click()
         page.locator("#capture-canvas").wait_for()
-    for _ in range(ZOOMED_IN.get(name, 0)):
-        page.get_by_role("button", name="Zoom in").click()
+    if name in SHOWN_AS:
+        page.get_by_role("link", name=SHOWN_AS[name], exact=True).click()
+        page.locator("#capture-canvas").wait_for()
     page.wait_for_load_state("networkidle")
 
 
