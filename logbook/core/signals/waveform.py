@@ -14,7 +14,7 @@ from logbook.core.signals.captures import Waveform
 from logbook.core.signals.clipping import may_be_clipped, samples_in_runs
 from logbook.core.signals.integrals import mean_and_rms
 from logbook.core.signals.numbers import SignalNumber
-from logbook.core.signals.states import StateLevels, state_levels
+from logbook.core.signals.states import StateLevels, States, states
 from logbook.core.signals.transitions import transitions
 
 # Periods that spread by more than this share of their mean are no frequency.
@@ -157,7 +157,8 @@ def waveform_numbers(
     -----
     Mean and rms of uneven steps are integrals of the piecewise linear wave. The frequency needs one whole
     period, and periods within 10 % of each other; it counts crossings of 50 % with a hysteresis from 30 to
-    70 %. Noise widens peak to peak and overshoot.
+    70 %. Noise widens peak to peak and overshoot. A few samples far from all others (a glitch) are left out
+    of levels, edges and frequency and said in a note; extremes, mean and rms keep them.
 
     References
     ----------
@@ -172,8 +173,9 @@ def waveform_numbers(
         )
     trace = waveform.channels[channel]
     samples, times = trace.samples, waveform.times
-    levels = state_levels(samples)
-    timing = _timing(samples, times, levels)
+    found = states(samples)
+    levels = found.levels
+    timing = _timing(_without_outliers(samples, times, found), times, levels)
     mean, rms = mean_and_rms(samples, waveform.times_s)
     ac_rms = mean_and_rms(samples - mean, waveform.times_s).rms
     low, high = float(samples.min()), float(samples.max())
@@ -201,7 +203,13 @@ def waveform_numbers(
         crest_factor=max(abs(low), abs(high)) / rms if rms > 0 else None,
         clipped_samples=clipped_samples,
         is_clipped=is_clipped,
-        notes=(*waveform.notes, *_mean_notes(waveform), *timing.notes, *clip_notes),
+        notes=(
+            *waveform.notes,
+            *_mean_notes(waveform),
+            *timing.notes,
+            *_outlier_notes(samples, found, trace.unit),
+            *clip_notes,
+        ),
     )
 
 
@@ -209,6 +217,34 @@ def _mean_notes(waveform: Waveform) -> tuple[str, ...]:
     if waveform.times_s is None:
         return ()
     return ("Steps are uneven: mean and rms are integrals of the piecewise linear wave.",)
+
+
+def _without_outliers(samples: Floats, times: Floats, found: States) -> Floats:
+    """Bridge the outliers by straight lines, so that they count as no edges."""
+    if found.aside is None:
+        return samples
+    kept = ~found.aside
+    bridged: Floats = np.where(kept, samples, np.interp(times, times[kept], samples[kept]))
+    return bridged
+
+
+def _outlier_notes(samples: Floats, found: States, unit: str) -> tuple[str, ...]:
+    if found.aside is None or found.levels is None:
+        return ()
+    above, below = (
+        samples[found.aside & (samples > found.levels.high)],
+        samples[found.aside & (samples < found.levels.low)],
+    )
+    said = (
+        (above.size, float(above.max(initial=found.levels.high)) - found.levels.high, "above the high"),
+        (below.size, found.levels.low - float(below.min(initial=found.levels.low)), "below the low"),
+    )
+    return tuple(
+        f"{count} {'sample lies' if count == 1 else 'samples lie up to'} {by:.3g} {unit}".rstrip()
+        + f" {where} level: left out of the levels, edges and frequency."
+        for count, by, where in said
+        if count
+    )
 
 
 def _timing(samples: Floats, times: Floats, levels: StateLevels | None) -> _Timing:

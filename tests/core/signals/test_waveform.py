@@ -101,6 +101,38 @@ def test_a_clipped_sine_is_flagged_and_a_whole_one_is_not() -> None:
     assert not waveform_numbers(wave(sine)).is_clipped
 
 
+@pytest.mark.parametrize("shape", ["sine", "triangle", "square"])
+@pytest.mark.parametrize("seed", range(4))
+def test_a_few_glitches_do_not_move_the_levels(shape: str, seed: int) -> None:
+    turns = np.arange(100_000) * 1e-6 * 1234.567
+    sine = np.sin(2 * np.pi * turns)
+    wave_of = {"sine": sine, "triangle": np.arcsin(sine) * 2 / np.pi, "square": np.where(sine > 0, 1.0, -1.0)}
+    clean = 1.65 + wave_of[shape]
+    random = np.random.default_rng(seed)
+    glitched = clean.copy()
+    glitched[random.integers(0, clean.size, size=1 + seed)] = 5.0
+    found, expected = waveform_numbers(wave(glitched, 1e-6)), waveform_numbers(wave(clean, 1e-6))
+    assert found.amplitude == pytest.approx(2, rel=0.02)  # closed form: peak to peak of a unit wave
+    assert found.frequency_hz == pytest.approx(1234.567, rel=1e-4)
+    assert found.rise_time_s == pytest.approx(expected.rise_time_s, rel=1e-3)
+    assert found.fall_time_s == pytest.approx(expected.fall_time_s, rel=1e-3)
+    assert found.maximum == 5.0
+    assert "above the high level" in " ".join(found.notes)
+    assert "above the high level" not in " ".join(expected.notes)
+
+
+def test_one_glitch_is_said_with_its_height() -> None:
+    samples = np.where(np.arange(1000) % 100 < 50, 0.0, 1.0)
+    samples[310] = -2.5
+    assert "1 sample lies 2.5 V below the low level" in " ".join(waveform_numbers(wave(samples)).notes)
+
+
+def test_a_rare_pulse_on_a_quiet_baseline_stays_a_state() -> None:
+    samples = np.random.default_rng(3).integers(-1, 2, 10_000) * 1e-3
+    samples[[2000, 4000, 6000, 8000]] = 3.3
+    assert state_levels(samples) == pytest.approx((0, 3.3), abs=2e-3)
+
+
 def test_samples_at_the_ends_of_the_range_are_counted() -> None:
     found = waveform_numbers(wave([0, 1, 1, 1, 0, -1, 0]), full_scale=(-1, 1))
     assert (found.clipped_samples, found.is_clipped) == (3, True)
