@@ -24,7 +24,7 @@ BOARDS = OpenApiParameter(
     "board",
     str,
     many=True,
-    description="Serial of a board at hand, as often as there are; all in use when left out.",
+    description="Serial of a board at hand, as often as there are; all in use or new when left out.",
 )
 
 
@@ -72,7 +72,7 @@ class BenchPlanView(LogbookView):
 
     @described("bench_plan", BenchPlanShown, parameters=("minutes", BOARDS))
     def get(self, request: Request, slug: str, label: str) -> Response:
-        """Return what to do next with the boards named, or with all boards in use."""
+        """Return what to do next with the boards named, or with all boards in use or new."""
         refuse_unknown_parameters(request, ("minutes", "board"))
         revision = revision_of(self.project(slug), label)
         minutes = whole_number(request, "minutes", least=1, most=LONGEST)

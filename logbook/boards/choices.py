@@ -13,6 +13,10 @@ class BoardState(models.TextChoices):
     SCRAPPED = "scrapped", "scrapped"
 
 
+# Boards a reading can be taken on without asking anybody: a new one is in use from its first reading on.
+AT_HAND = (BoardState.IN_USE, BoardState.NEW)
+
+
 class ReworkKind(models.TextChoices):
     CUT_TRACK = "cut track", "cut track"
     WIRE_LINK = "wire link", "wire link"

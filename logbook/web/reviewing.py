@@ -10,7 +10,7 @@ from django import forms
 from django.http import HttpRequest
 from django.urls import reverse
 
-from logbook.boards.choices import BoardState
+from logbook.boards.choices import AT_HAND
 from logbook.common.errors import FieldProblem, InvalidInputError
 from logbook.planning.queries import CoverageRow, RiskRow
 from logbook.projects.models import Revision
@@ -76,12 +76,7 @@ def boards_at_hand(page: ProjectPage, revision: Revision) -> BoardsAtHand:
     """Return addresses for the boards of a revision, those in use before the new ones. One query."""
     slug = page.project.slug
     boards = list(revision.boards.order_by("serial").values_list("serial", "state"))
-    measurable = [
-        serial
-        for wanted in (BoardState.IN_USE, BoardState.NEW)
-        for serial, state in boards
-        if state == wanted
-    ]
+    measurable = [serial for wanted in AT_HAND for serial, state in boards if state == wanted]
     return BoardsAtHand(
         benches={serial: reverse("bench-page", args=[slug, serial]) for serial in measurable},
         pages={serial: reverse("board-detail", args=[slug, serial]) for serial, _ in boards},

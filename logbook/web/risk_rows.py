@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from django.urls import reverse
+from django.utils.http import urlencode
 
 from logbook.bench.choices import Severity
 from logbook.core.risk import (
@@ -95,11 +96,11 @@ class ClosingPlaces:
             return reverse("revision-changes", args=[slug, label]), "changes"
         if row.subject_kind == SubjectKind.LESSON:
             return f"{reverse('lesson-review', args=[slug, label])}?lesson={row.subject}", "answer it"
-        page = page_of(self.project, row)
+        page = page_of(self.project, row, label)
         return page, f"{row.subject_kind} {row.subject}" if page else ""
 
 
-def page_of(project: Project, row: RiskRow) -> str:
+def page_of(project: Project, row: RiskRow, label: str) -> str:
     """Return the address of what a risk is about; empty where it has no page of its own."""
     slug = project.slug
     if row.subject_kind == SubjectKind.TARGET:
@@ -111,7 +112,7 @@ def page_of(project: Project, row: RiskRow) -> str:
     if row.subject_kind == SubjectKind.LESSON:
         return reverse("lesson-detail", args=[row.subject])
     if row.subject_kind == SubjectKind.OPTION:
-        return reverse("project-detail", args=[slug])
+        return f"{reverse('option-list', args=[slug])}?{urlencode({'revision': label})}#{row.subject}"
     return ""
 
 
@@ -143,7 +144,7 @@ def _shown(row: RiskRow, places: ClosingPlaces) -> ShownRisk:
         hours=f"{row.hours:g} h",
         weight=f"{row.weight:.3g}",
         boards=_boards(row),
-        page=page_of(places.project, row),
+        page=page_of(places.project, row, places.revision.label),
         link=link,
         link_text=link_text,
     )

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from logbook.bench.models import Target, TargetIssue
-from logbook.boards.choices import BoardState
+from logbook.boards.choices import AT_HAND
 from logbook.boards.models import Board
 from logbook.common.errors import InvalidInputError
 from logbook.core.bench_plan import LeftOut, best_bench_hour
@@ -53,7 +53,7 @@ def bench_plan_of(
     serials: Sequence[str] = (),
     standing: Standing | None = None,
 ) -> RevisionBenchPlan:
-    """Return the checks that buy most in ``minutes`` on the boards named, or on all boards in use.
+    """Return the checks that buy most in ``minutes`` on the boards named, or on all boards in use or new.
 
     Some twenty queries, whatever the number of boards and targets; fewer with a standing at hand.
 
@@ -99,7 +99,7 @@ def bench_plan_of(
 def _boards_at_hand(revision: Revision, serials: Sequence[str]) -> tuple[Board, ...]:
     boards = {board.serial: board for board in revision.boards.order_by("serial")}
     if not serials:
-        return tuple(board for board in boards.values() if board.state == BoardState.IN_USE)
+        return tuple(board for board in boards.values() if board.state in AT_HAND)
     for serial in serials:
         if serial not in boards:
             raise InvalidInputError.of(

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from django import forms
 from django.http import QueryDict
 
-from logbook.boards.choices import BoardState
+from logbook.boards.choices import AT_HAND
 from logbook.boards.models import Board
 from logbook.planning.queries.bench_plan import LONGEST
 
@@ -15,7 +15,7 @@ USUAL_MINUTES = 60
 
 
 class BenchPlanForm(forms.Form):
-    """Minutes and boards; an hour and all boards in use where nothing was asked."""
+    """Minutes and boards; an hour and all boards in use or new where nothing was asked."""
 
     minutes = forms.IntegerField(
         label="Minutes at hand",
@@ -36,7 +36,7 @@ class BenchPlanForm(forms.Form):
         data = asked.copy()
         data.setdefault("minutes", str(USUAL_MINUTES))
         if "board" not in data:
-            data.setlist("board", [one.serial for one in boards if one.state == BoardState.IN_USE])
+            data.setlist("board", [one.serial for one in boards if one.state in AT_HAND])
         super().__init__(data)
         choices = [(one.serial, f"{one.serial}, {one.get_state_display()}") for one in boards]
         self.fields["board"].choices = choices  # type: ignore[attr-defined]

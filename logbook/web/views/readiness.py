@@ -119,5 +119,5 @@ def _shown(one: Missing, page: ProjectPage, places: ClosingPlaces) -> ShownGap:
         deciding = reverse("risk-decide", args=[places.project.slug, places.revision.label])
         found.insert(0, Place(f"{deciding}?{urlencode({'row': name_of(row)})}", "decide it"))
     is_lesson = gap.subject_kind is SubjectKind.LESSON
-    about = reverse("lesson-detail", args=[gap.subject]) if is_lesson else page_of(places.project, row)
+    about = reverse("lesson-detail", args=[gap.subject]) if is_lesson else page_of(places.project, row, places.revision.label)
     return ShownGap(gap, row.title, row.level, about, tuple(place for place in found if place.address))

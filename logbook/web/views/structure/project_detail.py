@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from django.http import HttpRequest, HttpResponse
@@ -13,6 +13,8 @@ from logbook.bench.models import BenchSession, Measurement
 from logbook.bench.queries.lists import bench_sessions_of, measurements_of
 from logbook.bench.queries.standing import Standing, standing_of
 from logbook.boards.queries import boards_of
+from logbook.core.state import State
+from logbook.planning.queries import coverage_of
 from logbook.projects.models import Option, ProjectStateEvent, Revision, Subsystem
 from logbook.projects.queries import (
     Relatives,
@@ -23,6 +25,7 @@ from logbook.projects.queries import (
     subsystems_of,
 )
 from logbook.web.access import ProjectPage, person, project_page, signed_in
+from logbook.web.coverage_rows import CLOSED
 from logbook.web.rendering import show
 from logbook.web.views.structure.board_rows import BoardRow, board_rows
 
@@ -67,12 +70,14 @@ def project_detail(request: HttpRequest, slug: str) -> HttpResponse:
     newest = revisions[0] if revisions else None
     boards = list(boards_of(project)[: SHOWN_BOARDS + 1])
     standing = standing_of(project, newest)
+    inherits = newest is not None and newest.parent_id is not None and standing.never_read > 0
+    counts = coverage_of(newest).counts if newest and inherits else None
     context = ProjectDetailPage(
         page=frame,
         tags=[tag.name for tag in project.characteristics.all()],
         relatives=relatives_of(project, person(request)),
         state_event=state_events_of(project).first(),
-        doors=doors_of(standing, newest, has_boards=bool(boards)),
+        doors=doors_of(standing, newest, has_boards=bool(boards), counts=counts),
         revisions=revisions,
         subsystems=list(subsystems_of(project)),
         options=list(options_of(project)),
@@ -85,9 +90,12 @@ def project_detail(request: HttpRequest, slug: str) -> HttpResponse:
     return show(request, "projects/detail.html", context)
 
 
-def doors_of(standing: Standing, newest: Revision | None, *, has_boards: bool) -> Doors:
-    """Say in one line each what is behind the doors."""
-    return Doors(_bench(standing, has_boards=has_boards), _next_spin(standing, newest), _look_back(standing))
+def doors_of(
+    standing: Standing, newest: Revision | None, *, has_boards: bool, counts: Mapping[str, int] | None = None
+) -> Doors:
+    """Say in one line each what is behind the doors; ``counts`` are those of a revision that inherits."""
+    next_spin = _inherited(counts, newest) if counts else _next_spin(standing, newest)
+    return Doors(_bench(standing, has_boards=has_boards), next_spin, _look_back(standing))
 
 
 def _bench(standing: Standing, *, has_boards: bool) -> str:
@@ -106,6 +114,15 @@ def _next_spin(standing: Standing, newest: Revision | None) -> str:
     failing = f"{standing.failing} failing, " if standing.failing else ""
     open_ones = f"{standing.never_read} of {_some(standing.targets, 'target')} not read as designed"
     return f"Revision {newest}: {failing}{open_ones}"
+
+
+def _inherited(counts: Mapping[str, int], newest: Revision | None) -> str:
+    """Say how the targets stand where some rest on an ancestor's readings."""
+    closed = sum(count for state, count in counts.items() if state in CLOSED)
+    parts = [f"{counts[state]} {state}" for state in (State.FAILING, State.CARRIED_OVER) if counts.get(state)]
+    total = sum(counts.values())
+    parts.append(f"{total - closed} of {_some(total, 'target')} open")
+    return f"Revision {newest}: {', '.join(parts)}"
 
 
 def _look_back(standing: Standing) -> str:
