@@ -64,6 +64,17 @@ def test_a_failing_target_buys_nothing_and_is_named(bench: Bench) -> None:
     assert why_not(found, "RLD-2").startswith("failing: reading it again buys nothing")
 
 
+def test_what_asks_for_a_look_only_is_not_planned_again_where_it_was_seen(bench: Bench) -> None:
+    bench.target("LED", limits="", kind="seen working", boards_needed=2)
+    bench.target("CORE", needs=["LED"])
+    bench.read("seen working", "LED")
+    found = plan(bench)
+    assert keys(found) == ["CORE"]
+    assert why_not(found, "LED").startswith("seen working on board 0001: no reading can pass it")
+    bench.extra_board("0002")
+    assert ("LED", "0002", "") in lines(plan(bench))
+
+
 def test_it_buys_probability_times_hours(bench: Bench) -> None:
     """(1 + 0)/(4 + 0) by the base rate, 40 h for S2: 10 h."""
     bench.target(values={"severity": "S2", "minutes": 20, "waiting_minutes": 90})

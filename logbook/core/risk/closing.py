@@ -6,6 +6,9 @@ from collections.abc import Sequence
 
 from logbook.core.state import State, StateOfTarget, TargetFacts
 
+# The kind of a target that asks for a look only: it can fail, but no reading gives it a pass.
+SEEN_WORKING = "seen working"
+
 
 def closes(state: StateOfTarget, facts: TargetFacts) -> str:
     """What would close the risk of a target in this state.
@@ -26,6 +29,8 @@ def closes(state: StateOfTarget, facts: TargetFacts) -> str:
         return "read it again with a smaller uncertainty, or widen the limits"
     if state.state == State.PARTLY_VERIFIED:
         return _rest(state, facts)
+    if state.state == State.SEEN_WORKING and facts.kind == SEEN_WORKING:
+        return "no reading can pass it: issue it anew with limits or as yes or no"
     if state.state == State.BLOCKED:
         return f"{state.reason}: settle that, then read this on {_boards(facts.boards_needed)}"
     return _BY_STATE[state.state].format(boards=_boards(facts.boards_needed))

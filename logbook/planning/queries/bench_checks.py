@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from logbook.bench.choices import Outcome, TargetKind
 from logbook.boards.choices import BoardState
 from logbook.boards.models import Board
 from logbook.boards.queries import BoardTimeline, board_timelines
@@ -27,6 +28,7 @@ NOTHING_TO_BUY = {
     State.FAILING: "failing: reading it again buys nothing before its cause is fixed",
     State.MARGINAL: "marginal: one more reading does not take the design away from its limit",
 }
+SEEN_ENOUGH = "seen working on board {}: no reading can pass it, issue it anew with limits or as yes or no"
 
 
 @dataclass(frozen=True)
@@ -120,6 +122,10 @@ class _Work:
         cell = self.cells.get((key, board.serial, point))
         question = self._question(key, cell)
         found = cell.found_verdict if cell else ""
+        if self._is_seen_enough(key, cell):
+            if question:
+                self.closed.append(LeftOut(key, point, board.serial, SEEN_ENOUGH.format(board.serial)))
+            return
         if found in FAILING:
             if question:
                 reason = f"fails on board {board.serial}: reading it again buys nothing"
@@ -132,6 +138,12 @@ class _Work:
             question = ""
         if question or found not in PASSING:
             self.checks.append(self._check(key, board, point, question))
+
+    def _is_seen_enough(self, key: str, cell: CellResult | None) -> bool:
+        """Say whether a target that asks for a look only was seen working here, as designed."""
+        asks_for_a_look = self.standing.issues[key].kind == TargetKind.SEEN_WORKING
+        reading = cell.designed if cell and asks_for_a_look else None
+        return reading is not None and reading.outcome == Outcome.SEEN_WORKING
 
     def _question(self, key: str, cell: CellResult | None) -> str:
         """Return why a reading would tell something here; empty where this board has told already."""
@@ -171,5 +183,7 @@ class _Work:
             for point in self.standing.issues[needed].points:
                 cell = self.cells.get((needed, board, point))
                 found = cell.found_verdict if cell else ""
+                if self._is_seen_enough(needed, cell):
+                    continue
                 if needed in direct or found in FAILING:
                     yield Need(needed, point, found)

@@ -146,9 +146,14 @@ def test_a_failing_target_read_with_an_overdue_instrument_has_two_rows() -> None
             "read it again with a smaller uncertainty, or widen the limits",
         ),
         (target(boards_needed=2), [seen("A", "seen working")], "a reading with a verdict on 2 boards"),
+        (
+            target(kind="seen working"),
+            [seen("A", "seen working")],
+            "no reading can pass it: issue it anew with limits or as yes or no",
+        ),
         (target(), [uncounted("A")], "a reading that counts as designed on 1 board"),
     ],
-    ids=["boards", "points", "both", "failing", "marginal", "undecidable", "seen working", "stale"],
+    ids=["boards", "points", "both", "failing", "marginal", "undecidable", "seen working", "of that kind", "stale"],
 )
 def test_each_row_says_what_would_close_it(facts: TargetFacts, cells: list[CellEvidence], text: str) -> None:
     assert only(facts, *cells).closes == text
