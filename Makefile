@@ -8,7 +8,7 @@ BIN := $(VENV)/bin
 MANAGE := $(BIN)/python manage.py
 export PYTHONUNBUFFERED = 1
 
-.PHONY: help demo run test lint check faults bench screenshots schema lock clean
+.PHONY: help demo run test lint check faults fuzz bench screenshots schema lock clean
 
 help: ## list the commands
 	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 10
@@ -52,6 +52,11 @@ check: lint test ## everything a change must pass
 
 faults: $(VENV)/.dev ## break a site on purpose and print what was survived
 	$(BIN)/python -m pytest tests/faults -p no:randomly -q $(ARGS)
+
+READERS ?= archives audio formulas limits parts_list quantities sweeps waveforms
+fuzz: $(VENV)/.dev ## look for inputs that break a reader: make fuzz [READERS="limits audio"] [SECONDS_EACH=60]
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check "atheris>=3.0"
+	@for reader in $(READERS); do $(BIN)/python -m tests.fuzz.harnesses $$reader $(or $(SECONDS_EACH),60) || exit 1; done
 
 bench: $(VENV)/.dev ## measure the product against the raw database in the same run
 	$(BIN)/python -m tests.performance $(ARGS)

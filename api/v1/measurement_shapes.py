@@ -115,6 +115,13 @@ class ResultShown(MeasurementShown):
     )
     problem = ProblemShape(required=False)
 
+    def get_fields(self) -> dict[str, serializers.Field[Any, Any, Any, Any]]:
+        """Return the fields; a rejected line has none of the reading's."""
+        found = super().get_fields()
+        for name, field in found.items():
+            field.required = name in {"index", "status"}
+        return found
+
 
 class ResultsShown(serializers.Serializer[Any]):
     """The answer to a list, in the order sent."""

@@ -167,7 +167,7 @@ class ProjectDetail(LogbookView):
 class MemberList(LogbookView):
     """Who belongs to a project."""
 
-    @described("members_list", MemberShown(many=True))
+    @described("members_list", paged(MemberShown))
     def get(self, request: Request, slug: str) -> Response:
         """Return the members; a project has few, so they come in one answer."""
         rows = members_of(self.project(slug))

@@ -148,15 +148,13 @@ def _table(text: str) -> list[tuple[int, list[str]]]:
         for cells in reader:
             if any(cell.strip() for cell in cells):
                 rows.append((begins, [cell.strip() for cell in cells]))
+            if len(rows) > MOST_ROWS + 1:
+                message, allowed = "the table has too many rows", f"up to {MOST_ROWS} rows"
+                raise InvalidInputError.of("file", message, given=f"more than {MOST_ROWS}", allowed=allowed)
             begins = reader.line_num + 1
     except csv.Error as error:
         message = f"line {reader.line_num} cannot be read as a table: {error}"
         raise InvalidInputError.of("file", message, allowed='text in columns, quoted with ""') from error
-    if len(rows) > MOST_ROWS + 1:
-        allowed = f"up to {MOST_ROWS} rows"
-        raise InvalidInputError.of(
-            "file", "the table has too many rows", given=len(rows) - 1, allowed=allowed
-        )
     return rows
 
 

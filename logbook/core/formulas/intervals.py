@@ -179,7 +179,7 @@ def raised(x: Interval, exponent: float) -> Interval:
 
 def power(x: Interval, exponent: Interval) -> Interval:
     """Return x to an exponent that varies; the whole line where x may be 0 or less."""
-    return exponential(exponent * logarithm(np.log, x))
+    return _or_whole_line(x.low > 0, exponential(exponent * logarithm(np.log, x)))
 
 
 def parallel(a: Interval, b: Interval) -> Interval:

@@ -140,7 +140,9 @@ def spread_designators(text: str, *, where: str = "") -> tuple[Designator, ...]:
 
 
 def _words(text: str) -> list[str]:
-    return [word for word in _GAPS.split(_DASHES.sub("-", text.upper())) if word]
+    # Blanks are made few first: trying every one of a long run as the first before a dash would take minutes.
+    plain = " ".join(text.upper().split())
+    return [word for word in _GAPS.split(_DASHES.sub("-", plain)) if word]
 
 
 def _spread(word: str, where: str) -> list[Designator]:

@@ -151,6 +151,8 @@ def _rows(text: str, delimiter: str) -> list[Row]:
             stripped = tuple(_plain(cell.strip()) for cell in cells)
             if any(stripped):
                 rows.append(Row(begins, stripped))
+                if len(rows) > MAX_ROWS + LONGEST_HEAD:
+                    break
             begins = reader.line_num + 1
     except csv.Error as error:
         raise PartsListError(

@@ -19,6 +19,8 @@ EXACT = decimal.Context(
 )
 LONGEST_NUMBER = 64
 LARGEST_EXPONENT = 40
+# A zero keeps the digits it was typed with through conversions of units: 0e40 GV is 0E+49 V, and still 0.
+LARGEST_ZERO = 150
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
 _ALLOWED = "digits with one decimal point, such as -3.298 or 1.2e-9"
@@ -77,7 +79,7 @@ def parse_number(text: str, *, where: str = "") -> Decimal:
 
 def _has_sane_size(value: Decimal) -> bool:
     if value.is_zero():
-        return -2 * LONGEST_NUMBER <= int(value.as_tuple().exponent) <= LARGEST_EXPONENT
+        return abs(int(value.as_tuple().exponent)) <= LARGEST_ZERO
     return abs(value.adjusted()) <= LARGEST_EXPONENT
 
 

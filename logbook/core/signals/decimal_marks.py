@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass
 
 POINT, COMMA = ".", ","
-_WHOLE = r"\s*\"?\s*[+-]?{number}(?:[eE][+-]?\d+)?\s*\"?\s*"
+_WHOLE = r"[+-]?{number}(?:[eE][+-]?\d+)?"
 _WITH_COMMA = re.compile(_WHOLE.format(number=r"(?:\d+,\d*|,\d+)"), re.ASCII)
 _WITH_POINT = re.compile(_WHOLE.format(number=r"(?:\d+\.\d*|\.\d+)"), re.ASCII)
 _SETTING = re.compile(r"((?:^|[:=])\s*[+-]?\d+),(?=\d)", re.ASCII)
@@ -104,13 +104,18 @@ def decimal_mark_of(text: str, delimiter: str) -> DecimalMark:
     """
     if delimiter == COMMA or COMMA not in text:
         return DecimalMark()
-    end = len(text)
-    while (at := max(text.rfind(COMMA, 0, end), text.rfind(POINT, 0, end))) >= 0:
+    end = comma = point = len(text)
+    while True:
+        # Only a mark that was passed is looked for again, so that every sign is looked at once.
+        comma = text.rfind(COMMA, 0, end) if comma >= end else comma
+        point = text.rfind(POINT, 0, end) if point >= end else point
+        at = max(comma, point)
+        if at < 0:
+            return DecimalMark()
         begins = text.rfind("\n", 0, at) + 1
         stops = text.find("\n", at)
         for cell in text[begins : stops if stops >= 0 else len(text)].split(delimiter):
             for sign, pattern in ((COMMA, _WITH_COMMA), (POINT, _WITH_POINT)):
-                if pattern.fullmatch(cell):
+                if pattern.fullmatch(cell.strip().strip('"').strip()):
                     return DecimalMark(sign, text.count("\n", 0, begins) + 1)
         end = begins
-    return DecimalMark()

@@ -10,7 +10,7 @@ from logbook.core.quantities import as_unit
 from logbook.core.signals.number_table import NumberTable
 
 _BRACKETED = re.compile(r"(.*?)[(\[{]([^()\[\]{}]*)[)\]}]\s*", re.DOTALL)
-_NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
+_NUMBER = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
 _SPELLED = {
     "second": "s", "seconds": "s", "sec": "s", "secs": "s", "volt": "V", "volts": "V",
     "amp": "A", "amps": "A", "ampere": "A", "amperes": "A",

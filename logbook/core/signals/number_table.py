@@ -26,7 +26,9 @@ LARGEST = 1e100
 LONGEST_LINE = 20_000
 # One scope family writes its settings in the first columns of the first data lines.
 SETTINGS_BESIDE_DATA = 64
-_NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?|[+-]?(?:nan|inf|infinity)", re.ASCII | re.I)
+_NUMBER = re.compile(
+    r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?|[+-]?(?:nan|inf|infinity)", re.ASCII | re.I
+)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

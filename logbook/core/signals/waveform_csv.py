@@ -18,6 +18,8 @@ EVEN_WITHIN = 0.01
 # In fewer rows, times rounded in print cannot be told from uneven ones.
 ENOUGH_TO_SEE_ROUNDING = 20
 COARSEST_PRINT = 10
+# Names of settings are looked for in so much of a cell.
+LONGEST_NAME = 80
 _TIME = re.compile(r"(relative |elapsed )?(time|t|seconds?|timestamp)\b", re.I)
 _INDEX = re.compile(r"(x|sample|samples|sequence|index|point|n|no\.?|#)( ?(number|no\.?|index))?", re.I)
 _INTERVAL = re.compile(
@@ -25,7 +27,7 @@ _INTERVAL = re.compile(
 )
 _RATE = re.compile(r"sampl\w*[ _-]*(rate|frequency|freq)\b|\bfs", re.I)
 _START = re.compile(r"(start|trigger|first)[ _-]*time|start|x[ _-]*(origin|zero|start)|t0", re.I)
-_VALUE = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*)", re.ASCII)
+_VALUE = re.compile(r"([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*)", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +190,7 @@ def _setting(table: NumberTable, name: re.Pattern[str], unit: str) -> float | No
     """Find a named number in the head: beside its name, after a colon, or below it."""
     for row, cells in enumerate(table.head):
         for place, cell in enumerate(cells):
-            if not name.match(cell.lstrip("#% ")):
+            if not name.match(cell.lstrip("#% ")[:LONGEST_NAME]):
                 continue
             label, _, tail = cell.partition(":") if ":" in cell else cell.partition("=")
             below = table.head[row + 1] if row + 1 < len(table.head) else ()

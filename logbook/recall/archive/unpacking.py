@@ -9,6 +9,7 @@ import hashlib
 import json
 import re
 import stat
+import struct
 import zipfile
 import zlib
 from collections.abc import Iterator
@@ -23,7 +24,18 @@ from logbook.recall.archive.format import refused
 PIECE = 1024 * 1024
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 _STRANGE = re.compile(r"[\x00-\x1f\x7f\\:]")
-DAMAGED = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, OSError, RuntimeError)
+# The reader of zip files trusts their numbers and names; ones that lie come out as the last three.
+DAMAGED = (
+    zipfile.BadZipFile,
+    zlib.error,
+    EOFError,
+    NotImplementedError,
+    OSError,
+    RuntimeError,
+    OverflowError,
+    ValueError,
+    struct.error,
+)
 
 
 @dataclass(frozen=True)
@@ -86,6 +98,9 @@ def _check_structure(archive: zipfile.ZipFile) -> None:
         seen.add(info.filename.casefold())
     if sum(info.file_size for info in infos) > fixed.MOST_BYTES:
         raise refused("unpacked it would be too large", allowed=f"up to {fixed.MOST_BYTES:,} bytes")
+    # Members that share their bytes would burst to many times what each of them seems to.
+    if sum(info.compress_size for info in infos) > archive.start_dir:
+        raise refused("its members lie over each other", allowed="each member at a place of its own")
 
 
 def _check_member(info: zipfile.ZipInfo) -> None:

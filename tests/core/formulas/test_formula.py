@@ -99,3 +99,9 @@ def test_it_computes_the_published_formulas(case: dict) -> None:  # type: ignore
         return
     found = {name: parse_formula(text).evaluate(inputs["vars"]) for name, text in inputs["exprs"].items()}
     assert agrees(case, found)
+
+
+def test_an_enclosure_of_a_power_of_a_negative_number_holds_it() -> None:
+    # (-2)^(-3) = -1/8, by the definition of a power with a whole exponent.
+    found = parse_formula("a**b").enclose({"a": (-2, -2), "b": (-3, -3)})
+    assert found.low <= -0.125 <= found.high

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import json
 import stat
 import zipfile
@@ -165,6 +166,17 @@ def test_a_bomb_is_refused_without_unpacking_it(good: Path, empty_disk: Path, tm
     bad = added(good, tmp_path / "bad.zip", info, bytes(30_000_000))
     assert bad.stat().st_size < good.stat().st_size + 100_000
     assert "would burst to 30,000,000 bytes" in refusal(bad, empty_disk)
+
+
+def test_members_that_share_their_bytes_are_refused(good: Path, empty_disk: Path, tmp_path: Path) -> None:
+    bad = added(good, tmp_path / "bad.zip", zipfile.ZipInfo("evidence/much"), bytes(100_000))
+    with zipfile.ZipFile(bad, "a") as archive:
+        for number in range(3):
+            again = copy.copy(archive.getinfo("evidence/much"))
+            again.filename = f"evidence/again-{number}"
+            archive.filelist.append(again)
+        archive.writestr("evidence/last", b"x")
+    assert "lie over each other" in refusal(bad, empty_disk)
 
 
 def test_too_many_members_are_refused(good: Path, empty_disk: Path, monkeypatch) -> None:
