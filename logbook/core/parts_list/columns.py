@@ -1,11 +1,13 @@
 """Which column of a bill of materials holds what, guessed from plain engineering words.
 
-Common practice: the words design programs and people put above such columns; no standard names them.
+Common practice: the words design programs and people put above such columns, in English, German and French;
+no standard names them.
 """
 
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -21,20 +23,30 @@ WORDS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "designators": (
             "designator", "designators", "reference", "references", "ref", "refs", "ref des", "refdes",
             "reference designator", "reference designators", "position", "positions", "part reference",
+            "bauteil", "bauteile", "referenz", "referenzen", "bezeichner", "référence", "références",
+            "repère", "repères",
         ),
-        "quantity": ("quantity", "qty", "count", "pcs", "pieces", "number off"),
-        "value": ("value", "values", "val", "part value"),
-        "footprint": ("footprint", "package", "case", "pattern", "land pattern", "footprint name"),
+        "quantity": ("quantity", "qty", "count", "pcs", "pieces", "number off", "menge", "anzahl",
+            "stück", "quantité", "qté"),
+        "value": ("value", "values", "val", "part value", "wert", "werte", "valeur", "valeurs"),
+        "footprint": (
+            "footprint", "package", "case", "pattern", "land pattern", "footprint name", "gehäuse",
+            "gehaeuse", "bauform", "boîtier", "empreinte",
+        ),
         "part_number": (
             "part number", "mpn", "maker part number", "manufacturer part number", "mfr part number",
-            "mfg pn", "part no", "order code", "pn",
+            "mfg pn", "part no", "order code", "pn", "artikelnummer", "bestellnummer", "teilenummer",
+            "numéro de pièce", "référence fabricant",
         ),
-        "maker": ("maker", "manufacturer", "mfr", "mfg", "manufacturer name", "vendor", "brand"),
-        "description": ("description", "desc", "comment", "note", "remark", "text"),
-        "fitted": ("fitted", "fit", "populate", "populated", "population", "mount", "mounted", "load"),
+        "maker": ("maker", "manufacturer", "mfr", "mfg", "manufacturer name", "vendor", "brand",
+            "hersteller", "fabricant"),
+        "description": ("description", "desc", "comment", "note", "remark", "text", "beschreibung",
+            "bemerkung", "remarque"),
+        "fitted": ("fitted", "fit", "populate", "populated", "population", "mount", "mounted", "load",
+            "bestückt", "monté"),
         "not_fitted": (
             "dnp", "dnf", "dni", "nf", "nl", "no load", "no fit", "not fitted", "do not fit",
-            "do not populate", "do not place", "unpopulated",
+            "do not populate", "do not place", "unpopulated", "nicht bestückt", "non monté",
         ),
     }
 )  # fmt: skip
@@ -82,7 +94,7 @@ def meaning_of_column(name: str) -> str:
     Parameters
     ----------
     name : str
-        As it stands in the header; case, spaces, points and dashes do not matter.
+        As it stands in the header; case, accents, spaces, points and dashes do not matter.
 
     Returns
     -------
@@ -94,8 +106,14 @@ def meaning_of_column(name: str) -> str:
     >>> meaning_of_column("Ref. Des."), meaning_of_column("colour")
     ('designators', '')
     """
-    plain = _SIGNS.sub(" ", name).strip().lower()
-    return next((meaning for meaning, words in WORDS.items() if plain in words), "")
+    plain = _plain(name)
+    return next((meaning for meaning, words in WORDS.items() if plain in map(_plain, words)), "")
+
+
+def _plain(name: str) -> str:
+    """Return a name without signs, capitals and accents."""
+    taken_apart = unicodedata.normalize("NFKD", _SIGNS.sub(" ", name).strip().lower())
+    return "".join(mark for mark in taken_apart if not unicodedata.combining(mark))
 
 
 def guess_columns(header: Sequence[str]) -> dict[str, str]:

@@ -1,6 +1,7 @@
 """Whether a part is fitted: the words people write for it.
 
-Common practice: fitted, DNP (do not populate), NF (not fitted), NL (no load) and their longer forms.
+Common practice: fitted, DNP (do not populate), NF (not fitted), NL (no load) and their longer forms;
+yes and no also in German and French.
 """
 
 from __future__ import annotations
@@ -15,8 +16,8 @@ NOT_FITTED = (
     "do not populate", "do not place", "do not install", "unpopulated",
 )  # fmt: skip
 FITTED = ("fitted", "fit", "load", "populate", "populated", "mount", "mounted")
-_YES = {"yes", "y", "true", "1", "x"}
-_NO = {"no", "n", "false", "0", "-"}
+_YES = {"yes", "y", "true", "1", "x", "ja", "oui"}
+_NO = {"no", "n", "false", "0", "-", "nein", "non"}
 # Never NF, NL or N/F here: 10 nF is a capacitor.
 _AFTER_VALUE = tuple(word for word in NOT_FITTED if word not in {"nf", "nl", "n/f"})
 _AT_END = re.compile(rf"[\s,;(\[]+({'|'.join(map(re.escape, _AFTER_VALUE))})[)\]]?\s*$", re.IGNORECASE)
