@@ -70,7 +70,7 @@ def kept_results(rows: QuerySet[CurrentResult]) -> list[CellResult]:
         designed = None
         if designed_id is not None:
             designed = found if designed_id == found.id else ShownReading._make(row[first + 1 + width :])
-        results.append(CellResult(*own[:3], found, *own[3:6], designed, *own[6:]))
+        results.append(CellResult._make((*own[:3], found, *own[3:6], designed, *own[6:])))
     return results
 
 
