@@ -142,7 +142,8 @@ class ProposedChangeShown(serializers.Serializer[Any]):
     what = serializers.CharField()
     designators = serializers.CharField()
     subsystems = serializers.ListField(child=serializers.CharField())
-    named_by = NamedByShown(many=True)
+    named_by = NamedByShown(many=True, help_text="Changes that name such parts already, which are left out.")
+    is_needed = serializers.BooleanField(help_text="False where all these parts are named already.")
 
 
 class ProposedChangesShown(serializers.Serializer[Any]):

@@ -193,4 +193,5 @@ def _proposed(one: ProposedChange) -> dict[str, Any]:
         "named_by": [
             {"change": key, "designators": group_designators(names)} for key, names in one.named_by.items()
         ],
+        "is_needed": one.is_needed,
     }

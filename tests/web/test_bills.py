@@ -77,13 +77,13 @@ def test_without_a_bill_the_page_says_how_to_get_one(editor: Client, bench: Benc
 
 
 def test_a_file_is_read_confirmed_and_then_stored(editor: Client, bench: Bench) -> None:
-    answer = send(editor, b"Bauteil;Wert;Value\nR1, R2;4k7;x\n?;1k;x\n")
+    answer = send(editor, b"Teil;Beiwert;Value\nR1, R2;4k7;x\n?;1k;x\n")
     assert (answer.status_code, BillOfMaterials.objects.count()) == (400, 0)
     given = {
         "kept": answer.context["kept"],
         "kept_name": "parts.csv",
-        "designators": "Bauteil",
-        "value": "Wert",
+        "designators": "Teil",
+        "value": "Beiwert",
     }
     shown = editor.post("/p/tern/rev/A/bill/import/", given | {"do": "read"})
     assert [str(part.designator) for part in shown.context["sample"]] == ["R1", "R2"]
@@ -162,6 +162,34 @@ def test_picked_proposals_become_changes(editor: Client, child: Revision) -> Non
     change = Change.objects.get()
     assert (change.key, [one.key for one in change.subsystems.all()]) == ("BOM-RLD", ["RLD"])
     assert "already named by the change" in text(editor, address)
+
+
+def test_parts_named_already_leave_the_rest_ticked(editor: Client, child: Revision) -> None:
+    address = f"{B}proposed-changes/?with=A"
+    editor.post(address, proposal("RLD", subsystems=["RLD"], designators="C11"))
+    first = next(one for one in editor.get(address).context["proposals"] if one.subsystem == "RLD")
+    assert (first.is_needed, first.form["picked"].value(), first.form["designators"].value()) == (
+        True,
+        True,
+        "C12",
+    )
+    assert first.named_by == [("BOM-RLD", "C11")]
+
+
+def test_parts_of_no_subsystem_come_ticked_with_the_removed_ones(editor: Client, child: Revision) -> None:
+    page = editor.get(f"{B}proposed-changes/?with=A")
+    other = next(one for one in page.context["proposals"] if not one.subsystem)
+    assert other.form["picked"].value() is True
+    assert "R9 removed" in other.form["what"].value()
+
+
+def test_what_stays_without_a_change_is_said(editor: Client, child: Revision) -> None:
+    address = f"{B}proposed-changes/?with=A"
+    answer = editor.post(address, proposal("RLD", subsystems=["RLD"]), follow=True)
+    assert "Still differs from A without a change: no subsystem: R9 removed" in answer.content.decode()
+    rest = proposal("other", touches_nothing="on", designators="R9, R10, SB2")
+    answer = editor.post(address, rest, follow=True)
+    assert "Every part that differs from A is named by a change" in answer.content.decode()
 
 
 def test_parts_of_no_subsystem_ask_what_they_touch(editor: Client, child: Revision) -> None:

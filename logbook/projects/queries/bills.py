@@ -134,23 +134,34 @@ def compared_bills(revision: Revision, other: Revision) -> BillComparison:
 
 @dataclass(frozen=True)
 class ProposedChange:
-    """A change proposed from two bills; ``named_by`` are standing changes that name such parts already."""
+    """A change proposed from two bills; ``named_by`` are standing changes that name parts of it already.
+
+    Parts named already are left out of the proposal; where all are named, it holds them and is not needed.
+    """
 
     key: str
     proposal: Proposal
     named_by: Mapping[str, Sequence[Designator]]
+    is_needed: bool
 
 
 def proposed_changes_of(revision: Revision, comparison: BillComparison) -> tuple[ProposedChange, ...]:
-    """Return one proposed change for each subsystem, the one of no subsystem last. Two queries."""
+    """Return one proposed change for each subsystem, the one of no subsystem last. Two queries.
+
+    It holds the parts that no standing change names yet.
+    """
     changes = list(changes_of(revision))
     named = {change.key: _named_in(change.designators) for change in changes}
-    proposals = propose_changes(comparison.differences, comparison.subsystems)
+    everything = propose_changes(comparison.differences, comparison.subsystems)
+    names = frozenset[Designator]().union(*named.values())
+    unnamed = [one for one in comparison.differences if one.designator not in names]
+    left = {one.subsystem: one for one in propose_changes(unnamed, comparison.subsystems)}
     found = []
-    for proposal in proposals:
+    for proposal in everything:
         own = {one.designator for one in proposal.differences}
-        overlap = {key: sorted(own & names) for key, names in named.items() if own & names}
-        found.append(ProposedChange(_free_key(proposal.subsystem, named), proposal, overlap))
+        overlap = {key: sorted(own & theirs) for key, theirs in named.items() if own & theirs}
+        key, subsystem = _free_key(proposal.subsystem, named), proposal.subsystem
+        found.append(ProposedChange(key, left.get(subsystem, proposal), overlap, subsystem in left))
     return tuple(found)
 
 

@@ -141,7 +141,7 @@ class ProposalForm(forms.Form):
     ) -> None:
         proposal = proposed.proposal
         initial = {
-            "picked": bool(proposal.subsystem) and not proposed.named_by,
+            "picked": proposed.is_needed,
             "key": proposed.key,
             "kind": proposal.kind,
             "what": shortened(proposal.what, 2_000),

@@ -17,7 +17,7 @@ from logbook.projects.models import Change, Revision
 from logbook.projects.queries import revision_named, revision_of, subsystems_of
 from logbook.projects.queries.bills import compared_bills, proposed_changes_of
 from logbook.web.access import ProjectPage, actor_of, project_page, signed_in
-from logbook.web.forms.bills import ProposalForm
+from logbook.web.forms.bills import ProposalForm, shortened
 from logbook.web.forms.fields import problem_text, sent
 from logbook.web.rendering import show
 
@@ -32,6 +32,7 @@ class ShownProposal:
     subsystem: str
     count: int
     named_by: Sequence[tuple[str, str]]
+    is_needed: bool
 
 
 @dataclass(frozen=True)
@@ -58,7 +59,7 @@ def bill_propose(request: HttpRequest, slug: str, label: str) -> HttpResponse:
     recorded, problems = _record(request, revision, forms) if request.method == "POST" else ([], [])
     if recorded:
         keys = ", ".join(change.key for change in recorded)
-        messages.success(request, f"Recorded as changes of {label}: {keys}.")
+        messages.success(request, f"Recorded as changes of {label}: {keys}.{_still_unnamed(revision, other)}")
         return redirect("revision-changes", slug, label)
     context = BillProposePage(
         page=page,
@@ -70,13 +71,22 @@ def bill_propose(request: HttpRequest, slug: str, label: str) -> HttpResponse:
     return show(request, "bills/propose.html", context, status=400 if problems else 200)
 
 
+def _still_unnamed(revision: Revision, other: Revision) -> str:
+    """Say which differences no change names."""
+    proposed = proposed_changes_of(revision, compared_bills(revision, other))
+    left = [one.proposal for one in proposed if one.is_needed]
+    if not left:
+        return f" Every part that differs from {other.label} is named by a change."
+    told = "; ".join(f"{one.subsystem or 'no subsystem'}: {one.what}" for one in left)
+    return f" Still differs from {other.label} without a change: {shortened(told, 1_000)}."
+
+
 def _shown(form: ProposalForm) -> ShownProposal:
     proposed = form.proposed
     named_by = [(key, group_designators(names)) for key, names in proposed.named_by.items()]
     proposal = proposed.proposal
-    return ShownProposal(
-        form, proposal.subsystem, len({one.designator for one in proposal.differences}), named_by
-    )
+    count = len({one.designator for one in proposal.differences})
+    return ShownProposal(form, proposal.subsystem, count, named_by, proposed.is_needed)
 
 
 def _record(
