@@ -11,11 +11,13 @@ import pytest
 from logbook.bench.commands import (
     ReadingInput,
     Recorded,
+    issue_target,
     open_bench_session,
     record_reading,
     record_readings,
     recording,
 )
+from logbook.bench.commands.targets import Asked
 from logbook.bench.models import CurrentResult, Measurement
 from logbook.bench.queries.verification import discrepancies_of
 from logbook.common import clock
@@ -189,6 +191,17 @@ def test_a_reading_is_written_with_its_unit_once(bench: Bench, value: str, targe
     bench.target("C", "0 errors", kind="count")
     bench.target("Y", "yes", kind="yes/no")
     assert str(bench.read(value, target)) == text
+
+
+def test_a_repeat_is_answered_though_its_point_is_asked_no_more(bench: Bench) -> None:
+    target = bench.target(points=("CH1", "CH2"))
+    [first] = record(bench, item(key="k", point="CH2"))
+    issue_target(
+        actor=bench.actor, target=target, asked=Asked(limits="3.234..3.366 V"), reason="one point is enough"
+    )
+    again, other = record(bench, item(key="k", point="CH2"), item("3.31", key="k", point="CH2"))
+    assert (again.status, again.measurement) == ("duplicate", first.measurement)
+    assert (other.status, type(other.error)) == ("rejected", InvalidInputError)
 
 
 def test_one_time_in_two_zones_is_the_same_reading(bench: Bench) -> None:

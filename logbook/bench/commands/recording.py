@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from operator import attrgetter
@@ -13,6 +13,7 @@ from django.db import IntegrityError, transaction
 from logbook.bench.commands.building import build_measurement
 from logbook.bench.commands.catalogue import Catalogue, catalogue_for
 from logbook.bench.commands.current import count_in
+from logbook.bench.commands.identity import content_digest_of, key_of
 from logbook.bench.commands.reading import ReadingInput, Recorded
 from logbook.bench.commands.storable import refusal_of
 from logbook.bench.models import Measurement
@@ -24,6 +25,8 @@ from logbook.projects.models import Project
 
 SLICE = 5_000
 ATTEMPTS = 4
+# The id of a project and the key of a reading in it.
+Place = tuple[int, str]
 STORED = tuple(field.attname for field in Measurement._meta.concrete_fields)
 VALUES_OF = attrgetter(*STORED)
 
@@ -71,8 +74,9 @@ def _attempt(
 ) -> list[Recorded]:
     """Record a slice inside the transaction.
 
-    1. Resolve keys, which locks the boards, and build every measurement; errors stay with their item.
-    2. Sort out what is already recorded; store the rest; keep the current results.
+    1. Resolve keys, which locks the boards; errors stay with their item.
+    2. What is already recorded word for word is answered so, and not read or judged again.
+    3. Sort out the rest by their keys; store what is new; keep the current results.
     """
     if actor.user is None:
         message = "only a person or a token of a person can record readings"
@@ -81,12 +85,15 @@ def _attempt(
     refusals = [refusal_of(item) for item in items]
     sound = [item for item, refusal in zip(items, refusals, strict=True) if refusal is None]
     catalogue = catalogue_for(actor.user, sound, locking=True)
+    known = _already_recorded(sound, catalogue)
     built = [
-        refusal or _built(item, catalogue, actor, moment, identity_required)
+        refusal
+        or _repeated(item, catalogue, known)
+        or _built(item, catalogue, actor, moment, identity_required)
         for item, refusal in zip(items, refusals, strict=True)
     ]
     fresh = [one for one in built if isinstance(one, Measurement)]
-    settled = _settle(fresh)
+    settled = _settle(fresh, known)
     new = [one for one in fresh if settled[id(one)].status == "stored"]
     for project, added in _by_project(new):
         _insert(added)
@@ -94,7 +101,7 @@ def _attempt(
     return [
         Recorded(offset + index, "rejected", error=one)
         if isinstance(one, DomainError)
-        else replace(settled[id(one)], index=offset + index)
+        else replace(one if isinstance(one, Recorded) else settled[id(one)], index=offset + index)
         for index, one in enumerate(built)
     ]
 
@@ -122,9 +129,8 @@ def _insert(measurements: Sequence[Measurement]) -> None:
     insert_rows(Measurement, STORED, map(VALUES_OF, measurements))
 
 
-def _settle(fresh: Sequence[Measurement]) -> dict[int, Recorded]:
+def _settle(fresh: Sequence[Measurement], known: dict[Place, Measurement]) -> dict[int, Recorded]:
     """Decide for each built measurement whether it is new, already there, or contradicts its key."""
-    known = _already_recorded(fresh)
     settled: dict[int, Recorded] = {}
     for one in fresh:
         place = (one.project_id, one.key)
@@ -140,11 +146,36 @@ def _settle(fresh: Sequence[Measurement]) -> dict[int, Recorded]:
     return settled
 
 
-def _already_recorded(fresh: Sequence[Measurement]) -> dict[tuple[int, str], Measurement]:
+def _already_recorded(items: Sequence[ReadingInput], catalogue: Catalogue) -> dict[Place, Measurement]:
+    """Return what is stored under the keys of some readings. One query, none without a key."""
+    places = {place for item in items if (place := _place_of(item, catalogue)) is not None}
+    if not places:
+        return {}
     rows = Measurement.objects.filter(
-        project_id__in={one.project_id for one in fresh}, key__in=any_of([one.key for one in fresh])
+        project_id__in={project_id for project_id, _ in places}, key__in=any_of([key for _, key in places])
     ).select_related("project", "board", "target", "issue", "instrument", "recorded_by", "withdrawn_by")
     return {(row.project_id, row.key): row for row in rows}
+
+
+def _place_of(item: ReadingInput, catalogue: Catalogue) -> Place | None:
+    """Return project and key of a reading that has a key; none where it cannot be named."""
+    if not item.key and item.taken_at is None:
+        return None
+    try:
+        return catalogue.project(item.project).pk, key_of(item, identity_required=True)
+    except DomainError:
+        return None
+
+
+def _repeated(
+    item: ReadingInput, catalogue: Catalogue, known: Mapping[Place, Measurement]
+) -> Recorded | None:
+    """Return the answer to a reading that says what is already stored under its key."""
+    place = _place_of(item, catalogue) if known else None
+    earlier = known.get(place) if place is not None else None
+    if earlier is None or earlier.content_digest != content_digest_of(item):
+        return None
+    return Recorded(0, "duplicate", earlier)
 
 
 def _by_project(measurements: Sequence[Measurement]) -> Iterator[tuple[Project, list[Measurement]]]:
