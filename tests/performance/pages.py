@@ -19,9 +19,10 @@ GROWTH = "1.2"
 
 @dataclass(frozen=True)
 class Seen:
-    """Seconds and number of queries of each page, and seconds of the empty view."""
+    """Seconds, processor seconds and number of queries of each page, and seconds of the empty view."""
 
     seconds: dict[str, float]
+    worked: dict[str, float]
     queries: dict[str, int]
     empty: float
 
@@ -33,7 +34,7 @@ def seen(world: World) -> Seen:
 
     visitor = Client()
     visitor.force_login(world.user, backend="django.contrib.auth.backends.ModelBackend")
-    seconds, queries = {}, {}
+    seconds, worked, queries = {}, {}, {}
     for name, visit in _visits(world, visitor).items():
         asked: list[str] = []
 
@@ -43,8 +44,8 @@ def seen(world: World) -> Seen:
 
         with connection.execute_wrapper(note):
             visit()
-        seconds[name], queries[name] = _median(visit), len(asked)
-    return Seen(seconds, queries, _median(lambda: visitor.get("/empty/")))
+        (seconds[name], worked[name]), queries[name] = _timed(visit), len(asked)
+    return Seen(seconds, worked, queries, _timed(lambda: visitor.get("/empty/"))[0])
 
 
 def _visits(world: World, visitor: Any) -> dict[str, Callable[[], object]]:
@@ -75,13 +76,18 @@ def _visits(world: World, visitor: Any) -> dict[str, Callable[[], object]]:
 
 
 def compare(small: Seen, large: Seen, small_size: int, large_size: int) -> None:
-    """P7 and P9: latency with the long history, and its ratio to the short one."""
+    """P7 and P9: latency with the long history, and its ratio to the short one.
+
+    Both are visits after the first; the processor time shows what of it other processes cost.
+    """
     for name, taken in large.seconds.items():
         what = f"{name}: {large_size} over {small_size} readings"
         ratio = taken / small.seconds[name]
         took, before = f"{taken * 1e3:.0f} ms", f"{small.seconds[name] * 1e3:.0f} ms"
         row("P7a", what, took, before, f"{ratio:.2f}", GROWTH)
-        row("", f"{name}: below {AIM_MS} ms", took, "", "", "yes" if taken * 1e3 < AIM_MS else "no")
+        worked = f"{large.worked[name] * 1e3:.0f} ms", f"{small.worked[name] * 1e3:.0f} ms"
+        within = "yes" if taken * 1e3 < AIM_MS else "no"
+        row("", f"{name}: processor time; below {AIM_MS} ms", *worked, "", within)
         counts = str(large.queries[name]), str(small.queries[name])
         row("P7c", f"{name}: queries", *counts, "", "equal")
     page = "page of a revision"
@@ -90,10 +96,12 @@ def compare(small: Seen, large: Seen, small_size: int, large_size: int) -> None:
         f"{large.empty * 1e3:.1f} ms", f"{over:.0f}", "40")  # fmt: skip
 
 
-def _median(work: Callable[[], object]) -> float:
-    times = []
+def _timed(work: Callable[[], object]) -> tuple[float, float]:
+    """Return the medians of seconds and of processor seconds."""
+    times, worked = [], []
     for _ in range(5):
-        begun = time.perf_counter()
+        begun, worked_before = time.perf_counter(), time.process_time()
         work()
         times.append(time.perf_counter() - begun)
-    return median(times)
+        worked.append(time.process_time() - worked_before)
+    return median(times), median(worked)

@@ -6,9 +6,12 @@ import random
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
+from django.db import connection
+
 from logbook.accounts.models import User
 from logbook.bench.commands import ReadingInput, add_target
 from logbook.bench.commands.targets import Asked
+from logbook.bench.models import Measurement
 from logbook.boards.commands import add_board
 from logbook.common.changes import Actor
 from logbook.projects.commands import add_revision, add_subsystem, create_project
@@ -79,3 +82,30 @@ def build_world(targets: int = 300, boards: int = 20, revisions: int = 5) -> Wor
             prerequisites=[keys[number // 4]] if number >= 4 else [],
         )
     return World(project, line, keys, serials, actor, user)
+
+
+def add_history(count: int) -> None:
+    """Add copies of readings, older than all there are, so that no current result speaks of them.
+
+    A page that read the history would take as much longer as there are more of them.
+    """
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT max(id) FROM bench_measurement")
+        (last,) = cursor.fetchone()
+        names = [str(field.column) for field in Measurement._meta.local_fields if not field.primary_key]
+        taken = {"key": "key || %s", "taken_at": "%s"}
+        columns = ", ".join(f'"{name}"' for name in names)
+        values = ", ".join(taken.get(name, f'"{name}"') for name in names)
+        statement = f"INSERT INTO bench_measurement ({columns}) SELECT {values} FROM bench_measurement"
+        statement += " WHERE id <= %s ORDER BY id LIMIT %s"
+        added = 0
+        while added < count:
+            before = START - timedelta(seconds=1 + added)
+            moment = Measurement._meta.get_field("taken_at").get_db_prep_value(before, connection)
+            given = {"key": f"-{added}", "taken_at": moment}
+            cursor.execute(
+                statement, [*(given[name] for name in names if name in given), last, count - added]
+            )
+            added += cursor.rowcount
+        if connection.vendor == "postgresql":
+            cursor.execute("ANALYZE bench_measurement")
