@@ -39,3 +39,9 @@ def test_a_long_view_is_joined_into_a_few_rows_with_its_extremes() -> None:
     table = table_of(long)
     assert len(table.rows) <= 24
     assert sum(row[2] == "9" for row in table.rows) == 1
+
+
+def test_lowest_and_highest_of_a_channel_share_prefix_and_step() -> None:
+    table = table_of(replace(VIEW, low=[-7.10543e-18, -0.0004, 0.0004], high=[3.3, 1.2345678, 0.05]))
+    assert table.headings[1:] == ("CH1 lowest, V", "CH1 highest, V")
+    assert [row[1:] for row in table.rows] == [("0", "3.3"), ("-0.0004", "1.23457"), ("0.0004", "0.05")]
