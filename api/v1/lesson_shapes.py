@@ -186,6 +186,9 @@ class OfferedShown(serializers.Serializer[Any]):
     subsystems = serializers.ListField(child=serializers.CharField())
     answer = serializers.ChoiceField(ANSWERS)
     text = serializers.CharField(source="answered.text", default="")
+    said_before = serializers.CharField(
+        help_text="An answer that does not count: its change was withdrawn, or the parent said to do."
+    )
     change = serializers.CharField(source="answered.change.key", default=None, allow_null=True)
     at = serializers.DateTimeField(source="answered.at", default=None, allow_null=True)
     by = serializers.CharField(source="answered.by.username", default=None, allow_null=True)

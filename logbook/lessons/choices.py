@@ -7,6 +7,8 @@ from types import MappingProxyType
 
 from django.db import models
 
+from logbook.projects.choices import ChangeKind
+
 
 class Discipline(models.TextChoices):
     """Whose work a lesson is about; common practice of board designers."""
@@ -78,3 +80,27 @@ MOVES: Mapping[str, tuple[LessonState, ...]] = MappingProxyType(
         LessonState.WITHDRAWN: (),
     }
 )
+
+# Where a lesson is heeded at the bench or in a drawer, nothing is drawn: only firmware, if anything, changes.
+_NOTHING_DRAWN = frozenset(
+    {
+        Moment.GOODS_IN, Moment.FIRST_POWER, Moment.FIRST_MEASUREMENT, Moment.REWORK, Moment.LENDING,
+        Moment.SHELVING, Moment.REOPENING,
+    }
+)  # fmt: skip
+_KINDS: Mapping[str, ChangeKind] = MappingProxyType(
+    {
+        Discipline.CIRCUIT: ChangeKind.SCHEMATIC,
+        Discipline.PARTS: ChangeKind.BOM,
+        Discipline.LIBRARY: ChangeKind.LAYOUT,
+        Discipline.LAYOUT: ChangeKind.LAYOUT,
+        Discipline.MECHANICAL: ChangeKind.MECHANICAL,
+    }
+)
+
+
+def kind_of_change(discipline: str, moment: str) -> ChangeKind:
+    """Return the kind proposed for the change a lesson becomes, by whose work it is and when it is asked."""
+    if moment in _NOTHING_DRAWN:
+        return ChangeKind.FIRMWARE
+    return _KINDS.get(discipline, ChangeKind.FIRMWARE)

@@ -118,3 +118,41 @@ def test_a_failed_change_leaves_no_answer(bench: Bench, lesson: Lesson, next_spi
     with pytest.raises(InvalidInputError, match="key"):
         answer(bench, lesson, "to do", on=next_spin, becomes=Becomes(key="not a key"))
     assert not LessonAnswer.objects.exists()
+
+
+def test_an_answer_whose_change_was_withdrawn_counts_no_longer(
+    bench: Bench, lesson: Lesson, next_spin: Revision
+) -> None:
+    change = answer(bench, lesson, "to do", on=next_spin).change
+    assert change is not None
+    withdraw_change(actor=bench.actor, change=change, because="dropped")
+    (row,) = unanswered_lessons(next_spin)
+    assert (row.answer, row.said_before) == ("unanswered", "to do, its change TRN-L1 was withdrawn")
+
+
+def test_what_a_first_revision_has_to_do_is_shown_on_the_next(
+    bench: Bench, lesson: Lesson, next_spin: Revision
+) -> None:
+    answer(bench, lesson, "to do", "0.1 % parts")
+    (row,) = unanswered_lessons(next_spin)
+    assert row.said_before == "to do, said on A: 0.1 % parts"
+    answer(bench, lesson, "heeded", on=next_spin)
+    assert [one.said_before for one in lessons_for(next_spin)] == [""]
+
+
+@pytest.mark.parametrize(
+    ("asked", "kind"),
+    [
+        ({}, "schematic"),
+        ({"discipline": "parts"}, "BOM"),
+        ({"discipline": "circuit", "moment": "first measurement"}, "firmware"),
+        ({"discipline": "measurement"}, "firmware"),
+    ],
+    ids=["circuit", "parts", "measuring", "measurement"],
+)
+def test_the_change_follows_the_lesson_and_touches_nothing(
+    bench: Bench, next_spin: Revision, asked: dict[str, str], kind: str
+) -> None:
+    answer(bench, write(bench, values=asked), "to do", on=next_spin)
+    change = Change.objects.get(revision=next_spin)
+    assert (change.kind, change.subsystems.count()) == (kind, 0)

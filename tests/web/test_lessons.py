@@ -206,6 +206,11 @@ def test_to_do_becomes_a_change(editor: Client, next_spin: Revision) -> None:
     assert "/p/tern/rev/B/changes/#DIV" in editor.get("/p/tern/rev/B/lessons/?lesson=TRN-L1").content.decode()
 
 
+def test_nothing_is_ticked_before_a_person_ticks_it(editor: Client, next_spin: Revision) -> None:
+    form = editor.get("/p/tern/rev/B/lessons/").context["form"]
+    assert (form["subsystems"].value() or [], form["kind"].value()) == ([], "schematic")
+
+
 def test_todays_eyes_group_what_is_new_by_subsystem(editor: Client, bench: Bench) -> None:
     change_revision(actor=bench.actor, revision=bench.revision, values={"drawn_on": date(2024, 5, 10)})
     write(bench, "TRN-L2", values={"learned_on": date(2024, 5, 9)})

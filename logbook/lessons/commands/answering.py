@@ -10,20 +10,20 @@ from django.db import transaction
 from logbook.common import clock
 from logbook.common.changes import Actor, store_new
 from logbook.common.errors import InvalidInputError
-from logbook.lessons.choices import SAYS, AnswerWord
+from logbook.lessons.choices import SAYS, AnswerWord, kind_of_change
 from logbook.lessons.models import Lesson, LessonAnswer
 from logbook.lessons.queries.offered import OfferedLesson, lessons_for, newest_answers
-from logbook.projects.choices import CauseKind, ChangeKind
+from logbook.projects.choices import CauseKind
 from logbook.projects.commands import add_change
 from logbook.projects.models import Change, Revision, Subsystem
 
 
 @dataclass(frozen=True)
 class Becomes:
-    """The change a *to do* becomes; what is empty is taken from the lesson."""
+    """The change a *to do* becomes; what is empty is taken from the lesson. It touches only what is named."""
 
     key: str = ""
-    kind: str = ChangeKind.SCHEMATIC
+    kind: str = ""
     what: str = ""
     subsystems: Sequence[Subsystem] = ()
 
@@ -41,7 +41,8 @@ def answer_lesson(
     """Record what a revision answers to a lesson; an earlier answer stays readable, the newest counts.
 
     *To do* becomes a planned change caused by the lesson, where the revision has a parent to be changed
-    against. A second *to do* keeps the change of the first while that stands.
+    against; without one it is shown on the next revision. A second *to do* keeps the change of the first
+    while that stands. An answer whose change was withdrawn counts no longer.
 
     Raises
     ------
@@ -94,7 +95,7 @@ def _new_change(
         actor=actor,
         revision=revision,
         key=asked.key.strip() or offered.lesson.key,
-        kind=asked.kind,
+        kind=asked.kind or kind_of_change(offered.lesson.discipline, offered.lesson.moment),
         what=asked.what.strip() or text.strip(),
         subsystems=asked.subsystems,
         values={

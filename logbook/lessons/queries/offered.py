@@ -9,7 +9,7 @@ from django.db.models import Q
 
 from logbook.lessons.choices import STANDING, AnswerWord, LessonState
 from logbook.lessons.models import Lesson, LessonAnswer
-from logbook.lessons.queries.applying import Match, design_of, match_of
+from logbook.lessons.queries.applying import design_of, match_of
 from logbook.lessons.queries.lists import with_state
 from logbook.projects.models import Revision
 
@@ -18,13 +18,14 @@ UNANSWERED = "unanswered"
 
 @dataclass(frozen=True)
 class OfferedLesson:
-    """One lesson that applies to a revision: why, and what was answered last."""
+    """One lesson that applies to a revision: why, the answer that counts, or one that does not (any more)."""
 
     lesson: Lesson
     state: str
     why: str
     subsystems: tuple[str, ...]
     answered: LessonAnswer | None
+    earlier: LessonAnswer | None = None
 
     @property
     def key(self) -> str:
@@ -47,6 +48,15 @@ class OfferedLesson:
         return self.answered.answer if self.answered else UNANSWERED
 
     @property
+    def said_before(self) -> str:
+        """Return an earlier answer that does not count here, and why not; empty without one."""
+        if self.earlier is None:
+            return ""
+        if (change := self.earlier.change) is not None:
+            return f"{self.earlier.answer}, its change {change} was withdrawn"
+        return f"{self.earlier.answer}, said on {self.earlier.revision.label}: {self.earlier.text}"
+
+    @property
     def is_binding(self) -> bool:
         """Say whether an answer is owed: nobody owes one to a mere proposal."""
         return self.state == LessonState.ACCEPTED
@@ -67,26 +77,49 @@ def lessons_for(revision: Revision, *, until: datetime | None = None) -> tuple[O
         Q(shared_at__lte=until) if until else Q(shared_at__isnull=False)
     )
     design = design_of(revision.project)
-    answers = newest_answers(revision, until)
+    answers, earlier = _answers(revision, until)
     rows = with_state(Lesson.objects.filter(own_or_shared), until).filter(state__in=STANDING)
     offered = []
     for row in rows.select_related("project", "carried_check").order_by("rank", "key"):
         match = match_of(row, design)
         if match is not None:
-            offered.append(_offered(row, row.state, match, answers.get(row.pk)))
+            given, before = answers.get(row.pk), earlier.get(row.pk)
+            offered.append(OfferedLesson(row, row.state, match.why, match.subsystems, given, before))
     return tuple(offered)
-
-
-def _offered(lesson: Lesson, state: str, match: Match, answer: LessonAnswer | None) -> OfferedLesson:
-    return OfferedLesson(lesson, state, match.why, match.subsystems, answer)
 
 
 def newest_answers(revision: Revision, until: datetime | None = None) -> dict[int, LessonAnswer]:
     """Return the answer that counts for each lesson a revision answered, by its id. One query."""
-    rows = LessonAnswer.objects.filter(revision=revision).select_related("by", "change")
+    return _answers(revision, until)[0]
+
+
+def _answers(
+    revision: Revision, until: datetime | None
+) -> tuple[dict[int, LessonAnswer], dict[int, LessonAnswer]]:
+    """Return the answers that count, and those that do not, each by the id of its lesson. One query.
+
+    Not counted are one whose change was withdrawn, and a *to do* of the parent that became no change.
+    """
+    rows = LessonAnswer.objects.filter(revision__in=[revision.pk, revision.parent_id or revision.pk])
     if until is not None:
         rows = rows.filter(at__lte=until)
-    return {row.lesson_id: row for row in rows.order_by("at", "id")}
+    own: dict[int, LessonAnswer] = {}
+    earlier: dict[int, LessonAnswer] = {}
+    for row in rows.select_related("by", "change", "revision").order_by("at", "id"):
+        if row.revision_id == revision.pk:
+            own[row.lesson_id] = row
+        else:
+            earlier[row.lesson_id] = row
+    earlier = {pk: row for pk, row in earlier.items() if row.answer == AnswerWord.TO_DO and not row.change_id}
+    fallen = {pk: row for pk, row in own.items() if _is_dropped(row, until)}
+    counting = {pk: row for pk, row in own.items() if pk not in fallen}
+    return counting, {pk: row for pk, row in (earlier | fallen).items() if pk not in counting}
+
+
+def _is_dropped(answer: LessonAnswer, until: datetime | None) -> bool:
+    """Say whether the change of an answer was withdrawn by then."""
+    gone = answer.change.withdrawn_at if answer.change else None
+    return gone is not None and (until is None or gone <= until)
 
 
 def unanswered_lessons(revision: Revision, *, until: datetime | None = None) -> tuple[OfferedLesson, ...]:

@@ -15,7 +15,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from logbook.common.errors import ConflictError, InvalidInputError
-from logbook.lessons.choices import AnswerWord, Firmness
+from logbook.lessons.choices import AnswerWord, Firmness, kind_of_change
 from logbook.lessons.commands import Becomes, answer_lesson
 from logbook.lessons.queries import OfferedLesson, learned_since, lessons_for
 from logbook.lessons.queries.offered import day_of_design
@@ -139,7 +139,7 @@ def _form(request: HttpRequest, revision: Revision, row: OfferedLesson | None) -
         "answer": before.answer if before else None,
         "text": before.text if before else "",
         "key": row.key,
-        "subsystems": list(row.subsystems),
+        "kind": kind_of_change(row.lesson.discipline, row.lesson.moment),
     }
     form = AnswerForm(request.POST if request.method == "POST" else None, revision=revision, initial=initial)
     if revision.parent_id is None or (before and before.change_id):
