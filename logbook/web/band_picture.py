@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
 from logbook.calculations.choices import Method
 from logbook.core.limits import Limits
@@ -16,6 +17,19 @@ WIDTH = 360
 ROW = 38
 TOP = 4
 BESIDE = 0.08
+MOST_TICKS = 4
+LONGEST_TICK = 9
+COVERS = {
+    Method.MONTE_CARLO.label: "holds 95 % of the simulated values, 2.5 % lie beyond each end",
+}
+
+
+@dataclass(frozen=True)
+class Tick:
+    """A round number of the scale."""
+
+    x: float
+    text: str
 
 
 @dataclass(frozen=True)
@@ -49,6 +63,11 @@ class BandRow:
         return {True: "within the limits", False: "beyond the limits", None: ""}[self.fits]
 
     @property
+    def covers(self) -> str:
+        """Return how much of what may be built the band holds, in words."""
+        return COVERS.get(self.label, "")
+
+    @property
     def text_y(self) -> int:
         """Return the base line of the row's words."""
         return self.y + 13
@@ -78,6 +97,7 @@ class BandPicture:
     zone: Band | None
     limits: tuple[float, ...]
     captions: tuple[Caption, ...]
+    ticks: tuple[Tick, ...]
     label: str
 
     @property
@@ -91,9 +111,19 @@ class BandPicture:
         return TOP + ROW * len(self.rows) + 2
 
     @property
+    def axis_y(self) -> int:
+        """Return the height of the axis: below the numbers of the limits, where there are limits."""
+        return self.foot + (20 if self.captions else 2)
+
+    @property
+    def tick_y(self) -> int:
+        """Return the base line of the numbers of the axis."""
+        return self.axis_y + 16
+
+    @property
     def height(self) -> int:
         """Return the height."""
-        return self.foot + 20
+        return self.axis_y + 20
 
 
 def picture_of(
@@ -125,6 +155,7 @@ def picture_of(
         zone=_zone(bounds, scale) if known else None,
         limits=tuple(scale.x(value) for value in known),
         captions=_apart(captions),
+        ticks=_ticks(scale),
         label="; ".join(words),
     )
 
@@ -190,6 +221,27 @@ def _zone(bounds: tuple[float | None, float | None], scale: Scale) -> Band:
 def _caption(x: float, y: int, text: str) -> Caption:
     half = len(text) * CHARACTER / 2
     return Caption(round(min(max(x, half), WIDTH - half), 1), y, text)
+
+
+def _ticks(scale: Scale) -> tuple[Tick, ...]:
+    """Return round numbers: steps of 1, 2 or 5 times a power of ten."""
+    wanted = (scale.high - scale.low) / MOST_TICKS
+    power = math.floor(math.log10(wanted))
+    steps = (Decimal(size).scaleb(power) for size in (1, 2, 5, 10))
+    step = next((one for one in steps if float(one) >= wanted * 0.999), Decimal(1).scaleb(power + 1))
+    first, last = math.ceil(scale.low / float(step)), math.floor(scale.high / float(step))
+    found = [(scale.x(float(step * count)), _tick_text(step * count)) for count in range(first, last + 1)]
+    return tuple(Tick(x, text) for x, text in found if _is_inside(x, text))
+
+
+def _tick_text(value: Decimal) -> str:
+    plain = f"{value:f}"
+    return plain if len(plain) <= LONGEST_TICK else f"{float(value):.12g}"
+
+
+def _is_inside(x: float, text: str) -> bool:
+    half = len(text) * CHARACTER / 2
+    return half <= x <= WIDTH - half
 
 
 def _apart(captions: tuple[Caption, ...]) -> tuple[Caption, ...]:

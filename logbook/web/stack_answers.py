@@ -2,20 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from logbook.calculations.choices import Method
 from logbook.calculations.lines import part_text, parts_of_lines
 from logbook.calculations.models import Calculation
-from logbook.calculations.translate import Soundness, StackAsked, computed, soundness_found, soundness_of
+from logbook.calculations.translate import (
+    Soundness,
+    StackAsked,
+    computed,
+    read_parts,
+    soundness_found,
+    soundness_of,
+)
 from logbook.core.limits import Limits, parse_limits
 from logbook.core.quantities import convert, unit_named
 from logbook.core.tolerance import StackUp
 from logbook.web.band_picture import BandPicture, picture_of
 
 SHARE_WIDTH = 100
+# Common practice: no capacitor or coil on a board has a thousand farad or henry.
+LARGEST_PART = 1000
+TOO_LARGE = {"F": "10 nF or 10 µF", "H": "10 nH or 10 µH"}
 
 
 @dataclass(frozen=True)
@@ -49,6 +59,7 @@ class StackAnswer:
     shares: tuple[PartShare, ...]
     sound: Soundness
     has_band: bool
+    remarks: tuple[str, ...] = ()
 
 
 def asked_in(given: Mapping[str, Any]) -> StackAsked:
@@ -126,7 +137,19 @@ def _answer(
         shares=tuple(sorted(lines, key=lambda line: -line.share)),
         sound=sound,
         has_band=any(low < high for low, high in bands.values()),
+        remarks=tuple(_implausible(parts)),
     )
+
+
+def _implausible(parts: Mapping[str, Any]) -> Iterator[str]:
+    """Say which parts are larger than any part on a board: most likely a slip in the prefix."""
+    for part in read_parts(parts):
+        example = TOO_LARGE.get(part.unit)
+        if example and abs(part.nominal) >= LARGEST_PART:
+            yield (
+                f"{part.name} = {part_text(parts[part.name])} is read as {part.nominal:g} {part.unit}, "
+                f"far larger than a part on a board. Check the prefix, such as {example}."
+            )
 
 
 def _unusable(sound: Soundness) -> frozenset[str]:
