@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from typing import Any
 
+from django.utils.text import slugify
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -38,9 +39,10 @@ class ProjectFields(Shape):
 
 
 class ProjectNew(ProjectFields):
-    """A new project; its maker becomes its owner."""
+    """A new project; its maker becomes its owner. Without ``slug`` the short name is made of the name."""
 
-    slug = Name()
+    name = Name()
+    slug = Text()
 
 
 class ProjectChange(ProjectFields):
@@ -139,6 +141,7 @@ class ProjectList(LogbookView):
     def post(self, request: Request) -> Response:
         """Create a project; who creates it owns it."""
         given = checked(ProjectNew, request.data)
+        given["slug"] = given.get("slug") or slugify(given["name"])
         kin = _kin_of(self.person, given)
         project = create_project(actor=self.actor, owner=self.person, **given, **kin)
         return Response(_shown_to(self.person, project.slug), status=201)

@@ -35,7 +35,7 @@ from api.v1 import (
     target_samples,
     targets,
 )
-from api.v1.calculations import parts, samples, signal, tolerance, uncertainty, verdict
+from api.v1.calculations import divider, parts, samples, signal, tolerance, uncertainty, verdict
 
 P = "projects/<str:slug>/"
 R = P + "revisions/<str:label>/"
@@ -137,6 +137,7 @@ urlpatterns = [
     path("calculations/uncertainty/", uncertainty.UncertaintyView.as_view()),
     path("calculations/quantity/", parts.QuantityView.as_view()),
     path("calculations/preferred-value/", parts.PreferredValueView.as_view()),
+    path("calculations/divider/", divider.DividerView.as_view()),
     path("calculations/sample/", samples.SampleView.as_view()),
     path("calculations/attribute/", samples.AttributeView.as_view()),
     path("calculations/tolerance/", tolerance.ToleranceView.as_view()),

@@ -25,9 +25,16 @@ def test_it_creates_a_project_for_whoever_asks(bench: Bench):
     assert [one["slug"] for one in results(caller, "projects/")] == ["plover"]
 
 
+def test_a_project_without_a_short_name_gets_it_from_its_name(bench: Bench):
+    response = caller_for(bench.stranger).post("projects/", {"name": "Ringed Plover 2"})
+    assert (response.status_code, response.json()["slug"]) == (201, "ringed-plover-2")
+
+
 @pytest.mark.parametrize(
     ("body", "field"),
     [
+        ({"name": "Tern"}, "slug"),
+        ({"name": "…"}, "slug"),
         ({"slug": "tern", "name": "Taken"}, "slug"),
         ({"slug": "Not A Slug", "name": "x"}, "slug"),
         ({"slug": "x"}, "name"),

@@ -254,3 +254,31 @@ def test_it_cannot_become_limits_but_the_extreme_can(owner: Caller, bench: Bench
     (problem,) = problem_of(owner.post(issues, body), 400)["problems"]
     assert (problem["field"], problem["allowed"]) == ("calculation_band", "extreme, monte_carlo")
     assert owner.post(issues, {**body, "calculation_band": "extreme"}).json()["high"] == 2
+
+
+def test_it_finds_pairs_for_a_divider_as_the_page_does() -> None:
+    found = ANYBODY.post(
+        "calculations/divider/", {"v_out": "3.3 V", "v_ref": 0.6, "series_top": "E96", "count": 3}
+    )
+    assert found.status_code == 200, found.content
+    pairs = found.json()["pairs"]
+    assert len(pairs) == 3
+    for pair in pairs:
+        # Feedback-divider law, common practice: Vout = Vref (1 + Rtop / Rbot).
+        assert pair["output"] == pytest.approx(0.6 * (1 + pair["top"] / pair["bottom"]))
+        assert pair["low"] < pair["output"] < pair["high"]
+    assert pairs[0]["error_percent"] == pytest.approx(0.178, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        {"v_out": 3.3, "v_ref": 0.6, "series_top": "E97"},
+        {"v_out": 0.5, "v_ref": 0.6, "series_top": "E96"},
+        {"v_out": 3.3, "v_ref": "0.6 A", "series_top": "E96"},
+        {"v_out": 3.3, "v_ref": 0.6},
+    ],
+    ids=["series", "below the tap", "unit", "no series"],
+)
+def test_a_divider_that_makes_no_sense_is_refused(asked: dict[str, Any]) -> None:
+    problem_of(ANYBODY.post("calculations/divider/", asked), 400)
