@@ -58,7 +58,7 @@ class DispositionNew(Shape):
     expires_on = serializers.DateField(required=False, allow_null=True)
     expires_with = Text(max_length=20, help_text="Label of the revision it ends with; it need not exist yet.")
     reopens_with = Text(max_length=20, help_text="Label of the revision that brings a deferred row back.")
-    change = Text(max_length=30, help_text="Key of the change that fixes it.")
+    change = Text(max_length=30, help_text="Key of the change that fixes it; without one the row stays open.")
 
 
 class DispositionShown(serializers.Serializer[Any]):
@@ -122,7 +122,10 @@ class DispositionList(OfRevision):
 
     @described("dispositions_create", DispositionsMade, sends=DispositionNew, status=201)
     def post(self, request: Request, slug: str, label: str) -> Response:
-        """Decide rows. An acceptance needs owner, reason and an end; a deferral ``reopens_with``."""
+        """Decide rows. An acceptance needs owner, reason and an end; a deferral ``reopens_with``.
+
+        A change without ``change`` is kept, but decides nothing: the row stays open until one is named.
+        """
         revision = self.revision(slug, label)
         given = checked(DispositionNew, request.data)
         rows = [one["row"] for one in given.pop("rows")]
@@ -190,7 +193,9 @@ class StandingDisposition(serializers.Serializer[Any]):
     revision = serializers.CharField(help_text="The one it was made on; an ancestor's may hold here.")
     by = serializers.CharField()
     recorded_at = serializers.DateTimeField()
-    hold = serializers.CharField(help_text="stands, waiting for its reading, lapsed or open again.")
+    hold = serializers.CharField(
+        help_text="stands, waiting for its reading, lapsed, open again or no change named yet."
+    )
     because = serializers.CharField(help_text="What it no longer holds for; empty where it stands.")
 
 

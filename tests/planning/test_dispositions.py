@@ -32,8 +32,14 @@ from logbook.planning.commands import (
 )
 from logbook.planning.models import Disposition
 from logbook.planning.queries import RiskRow, coverage_of, open_risks_of
-from logbook.projects.commands import add_option, add_revision, add_subsystem, set_designed_position
-from logbook.projects.models import Revision
+from logbook.projects.commands import (
+    add_option,
+    add_revision,
+    add_subsystem,
+    set_designed_position,
+    withdraw_change,
+)
+from logbook.projects.models import Change, Revision
 from tests.builders import Bench
 
 NOON = datetime(2024, 3, 1, 12, 0, tzinfo=UTC)
@@ -74,6 +80,12 @@ def rework(bench: Bench, key: str = "RW-01", intent: str = "repair", **given: An
     )  # fmt: skip
 
 
+def planned(bench: Bench, revision: Revision, key: str = "F-01") -> Change:
+    return record_change(
+        actor=bench.actor, revision=revision, key=key, kind="schematic", what="R21 to 68k", subsystems=[]
+    )
+
+
 def child(bench: Bench, label: str = "B", parent: Revision | None = None) -> Revision:
     return add_revision(
         actor=bench.actor, project=bench.project, label=label, parent=parent or bench.revision
@@ -92,7 +104,7 @@ def test_an_open_finding_and_its_targets_are_one_row(bench: Bench) -> None:
     first, second = rows(bench.revision)
     assert (first.kind, first.subject_kind, first.subject) == ("open finding", "finding", "F-01")
     assert (first.severity, first.targets) == ("S2", ("RLD-2",))
-    assert first.reason == "LDO too warm (suspected); RLD-2 failing"
+    assert first.reason == "LDO too warm; suspected; its target RLD-2 is failing"
     assert second.subject == "RLD-3"
 
 
@@ -274,11 +286,29 @@ def test_an_acceptance_counts_on_descendants_until_its_revision(bench: Bench) ->
 def test_a_planned_change_or_test_counts_on_its_own_revision_only(bench: Bench) -> None:
     bench.target()
     bench.read("9")
-    decide(bench, decision="change")
     second = child(bench)
+    decide(bench, decision="change", change=planned(bench, second))
     nothing_changed(bench, second)
     assert only(bench.revision).is_decided
     assert only(second).disposition is None
+
+
+def test_a_change_nobody_named_decides_nothing(bench: Bench) -> None:
+    bench.target()
+    decide(bench, decision="change")
+    assert hold(only(bench.revision))[0] == "no change named yet"
+    assert not only(bench.revision).is_decided
+
+
+def test_a_row_is_open_again_when_its_change_is_withdrawn(bench: Bench) -> None:
+    with clock.standing_at(NOON):
+        bench.target()
+        change = planned(bench, child(bench))
+        decide(bench, decision="change", change=change)
+    assert only(bench.revision).is_decided
+    withdraw_change(actor=bench.actor, change=change, because="dropped")
+    assert hold(only(bench.revision)) == ("open again", "change F-01 of B was withdrawn")
+    assert only(bench.revision, NOON.date()).is_decided
 
 
 def test_a_lapsed_acceptance_stays_a_row_when_its_risk_is_gone(bench: Bench) -> None:

@@ -8,7 +8,13 @@ from typing import Any
 import pytest
 from django.utils import timezone
 
-from logbook.bench.commands import ReadingInput, issue_target, record_readings, record_rework
+from logbook.bench.commands import (
+    ReadingInput,
+    issue_target,
+    record_readings,
+    record_rework,
+    withdraw_measurement,
+)
 from logbook.bench.commands.targets import Asked
 from logbook.boards.commands import fold_in_rework
 from logbook.boards.models import Rework
@@ -159,6 +165,47 @@ def test_an_argument_carries_a_stale_word_over_until_withdrawn(bench: Bench, chi
     assert said(child)[0] == "stale"
     with pytest.raises(ConflictError):
         withdraw_carry_over(actor=bench.actor, carried=carried, because="again")
+
+
+def test_an_argument_lapses_when_a_later_change_comes_near(bench: Bench) -> None:
+    mcu, far = subsystem(bench, "MCU", "RLD"), subsystem(bench, "FAR")
+    with clock.standing_at(NOON):
+        target = bench.target(subsystem=mcu)
+        bench.read("3.3")
+        child = add_revision(actor=bench.actor, project=bench.project, label="B", parent=bench.revision)
+        change(bench, child, mcu)
+    with clock.standing_at(NOON + DAY):
+        carry_over(actor=bench.actor, revision=child, target=target, argument="silk screen", by="wh")
+    with clock.standing_at(NOON + 2 * DAY):
+        change(bench, child, far, key="C1")
+    assert said(child)[0] == "carried over"
+    with clock.standing_at(NOON + 3 * DAY):
+        later = change(bench, child, bench.subsystem, key="C2")
+    state, reason = said(child)
+    assert state == "stale"
+    assert reason.startswith("verified on A; X of B touches MCU: weight 0; carried over by wh on 2024-03-02")
+    assert reason.endswith(", no longer: change C2 of B touches RLD, one step from MCU")
+    assert said(child, as_of=(NOON + 2 * DAY).date())[0] == "carried over"
+    withdraw_change(actor=bench.actor, change=later, because="dropped")
+    assert said(child)[0] == "carried over"
+
+
+def test_an_argument_lapses_when_the_old_reading_is_no_longer_what_it_was(bench: Bench) -> None:
+    with clock.standing_at(NOON):
+        target = bench.target()
+        bench.extra_board("0002")
+        first = bench.read("3.3")
+        bench.read("3.3", board="0002")
+        child = add_revision(actor=bench.actor, project=bench.project, label="B", parent=bench.revision)
+        change(bench, child, bench.subsystem)
+        carry_over(actor=bench.actor, revision=child, target=target, argument="silk screen", by="wh")
+    assert said(child)[0] == "carried over"
+    withdraw_measurement(actor=bench.actor, measurement=first, because="wrong probe")
+    state, reason = said(child)
+    assert state == "stale"
+    assert reason.endswith(
+        "carried over by wh on 2024-03-01, no longer: reading of RLD-2 on 0001 was withdrawn"
+    )
 
 
 def test_old_readings_are_judged_by_what_is_asked_here(bench: Bench, child: Revision) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from typing import Any
 
 import pytest
 from pytest_django import DjangoAssertNumQueries
@@ -12,7 +13,7 @@ from logbook.lessons.commands import answer_lesson, record_lesson
 from logbook.lessons.models import Lesson
 from logbook.planning.commands import RiskSubject, decide_risks
 from logbook.planning.queries import readiness_of
-from logbook.projects.commands import add_revision
+from logbook.projects.commands import add_change, add_revision, describe_change
 from logbook.projects.models import Revision
 from tests.builders import Bench
 
@@ -23,9 +24,11 @@ def grounds(revision: Revision) -> list[tuple[str, str]]:
     return [(one.gap.subject, str(one.gap.ground)) for one in readiness_of(revision).missing]
 
 
-def decide(bench: Bench, decision: str, **given: str) -> None:
+def decide(bench: Bench, decision: str, *, revision: Revision | None = None, **given: Any) -> None:
     rows = [RiskSubject("target", "RLD-2")]
-    decide_risks(actor=bench.actor, revision=bench.revision, rows=rows, decision=decision, **given)
+    decide_risks(
+        actor=bench.actor, revision=revision or bench.revision, rows=rows, decision=decision, **given
+    )
 
 
 def must(bench: Bench) -> Lesson:
@@ -38,8 +41,44 @@ def must(bench: Bench) -> Lesson:
 def test_what_was_never_tried_is_missing_until_it_is_decided(bench: Bench) -> None:
     bench.target(values={"severity": "S2"})
     assert grounds(bench.revision) == [("RLD-2", "not decided")]
-    decide(bench, "change", reason="another part")
+    decide(bench, "accept", owner="wh", reason="links in place", expires_with="B")
     assert readiness_of(bench.revision).ready
+
+
+def test_a_change_is_missing_until_it_is_in_the_files(bench: Bench) -> None:
+    with clock.standing_at(NOON):
+        bench.target(values={"severity": "S2"})
+        later = add_revision(actor=bench.actor, project=bench.project, label="B", parent=bench.revision)
+        decide(bench, "change", revision=later)
+        assert grounds(later) == [("RLD-2", "decided to change, no change named")]
+        change = add_change(
+            actor=bench.actor,
+            revision=later,
+            key="F-01",
+            kind="schematic",
+            what="another part",
+            subsystems=[],
+        )
+        decide(bench, "change", revision=later, change=change)
+    (one,) = readiness_of(later).missing
+    assert (one.gap.ground, one.gap.reason) == (
+        "decided to change, not in the files",
+        "change F-01 of B, decided for it, is only planned, not in the files",
+    )
+    describe_change(actor=bench.actor, change=change, values={"state": "in the files"})
+    assert readiness_of(later).ready
+    assert not readiness_of(later, as_of=NOON.date()).ready
+
+
+def test_a_change_of_a_later_revision_is_missing_on_this_one(bench: Bench) -> None:
+    bench.target(values={"severity": "S2"})
+    later = add_revision(actor=bench.actor, project=bench.project, label="B", parent=bench.revision)
+    change = add_change(
+        actor=bench.actor, revision=later, key="F-01", kind="schematic", what="another part", subsystems=[]
+    )
+    decide(bench, "change", change=change)
+    (one,) = readiness_of(bench.revision).missing
+    assert one.gap.reason == "change F-01 of B, decided for it, is not of A, which is ordered without it"
 
 
 def test_test_first_is_missing_until_it_is_read(bench: Bench) -> None:
@@ -83,7 +122,7 @@ def test_a_past_day_knows_the_decisions_of_then(bench: Bench) -> None:
     with clock.standing_at(NOON):
         bench.target(values={"severity": "S2"})
     with clock.standing_at(NOON + timedelta(days=2)):
-        decide(bench, "change", reason="another part")
+        decide(bench, "accept", owner="wh", reason="links in place", expires_with="B")
     assert not readiness_of(bench.revision, as_of=NOON.date()).ready
     assert readiness_of(bench.revision, as_of=(NOON + timedelta(days=3)).date()).ready
 

@@ -46,6 +46,13 @@ def test_what_is_missing_is_shown_at_its_field(editor: Client) -> None:
     assert not Disposition.objects.exists()
 
 
+def test_a_change_is_named_or_planned_first(editor: Client) -> None:
+    answer = editor.post(DECIDE, {"row": ROWS, "decision": "change", "reason": "another part"})
+    assert "change" in answer.context["form"].errors
+    assert "/p/tern/rev/A/changes/new/" in answer.content.decode()
+    assert not Disposition.objects.exists()
+
+
 def test_a_decision_is_withdrawn_with_a_reason(editor: Client) -> None:
     editor.post(DECIDE, {"row": ROWS, **ACCEPT})
     first = Disposition.objects.earliest("id")

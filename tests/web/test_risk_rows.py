@@ -10,7 +10,11 @@ from logbook.web.risk_rows import without_title
 @pytest.mark.parametrize(
     ("title", "reason", "says"),
     [
-        ("Crossed lines", "Crossed lines (decided); MEM-2 stale", "(decided); MEM-2 stale"),
+        (
+            "Crossed lines",
+            "Crossed lines; decided; its target MEM-2 is stale",
+            "decided; its target MEM-2 is stale",
+        ),
         ("Wire to TP14", "Wire to TP14", ""),
         ("", "no reading on any board", "no reading on any board"),
         ("Rail", "a Rail is out", "a Rail is out"),

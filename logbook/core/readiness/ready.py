@@ -18,8 +18,18 @@ class Ground(StrEnum):
     UNDECIDED = "not decided"
     WAITING = "test first, not read yet"
     REOPENED = "decision open again"
+    UNNAMED = "decided to change, no change named"
+    NOT_IN_FILES = "decided to change, not in the files"
     LAPSED = "acceptance lapsed"
     UNANSWERED = "lesson not answered"
+
+
+GROUNDS = {
+    Hold.LAPSED: Ground.LAPSED,
+    Hold.WAITING: Ground.WAITING,
+    Hold.REOPENED: Ground.REOPENED,
+    Hold.UNNAMED: Ground.UNNAMED,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +50,8 @@ class OpenRisk:
         Whether it can damage something or harm people above Low.
     held : Held or None
         Whether the decision on it holds; None without a decision.
+    not_in_files : str
+        Why the change decided for it is not in the files of this revision; empty where it is, or none is.
     """
 
     subject_kind: SubjectKind
@@ -51,6 +63,7 @@ class OpenRisk:
     closes: str
     is_grave: bool
     held: Held | None
+    not_in_files: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,8 +126,9 @@ def gaps_of(risks: Iterable[OpenRisk], lessons: Iterable[LessonAsked]) -> tuple[
 
     Notes
     -----
-    In the way are: a High or Serious row without a decision that holds, an acceptance that has lapsed at
-    whatever level, and a *must* that nobody answered. An accepted row does not answer the lesson behind it.
+    In the way are: a High or Serious row without a decision that holds, one decided for a change that is not
+    in the files yet, an acceptance that has lapsed at whatever level, and a *must* that nobody answered. An
+    accepted row does not answer the lesson behind it.
 
     References
     ----------
@@ -136,7 +150,7 @@ def gaps_of(risks: Iterable[OpenRisk], lessons: Iterable[LessonAsked]) -> tuple[
 
 def _is_in_the_way(risk: OpenRisk) -> bool:
     if risk.held is not None and risk.held.is_valid:
-        return False
+        return bool(risk.not_in_files) and risk.level in IN_THE_WAY
     return risk.level in IN_THE_WAY or (risk.held is not None and risk.held.hold is Hold.LAPSED)
 
 
@@ -150,13 +164,16 @@ def _of_risk(risk: OpenRisk) -> Gap:
 def _ground(risk: OpenRisk) -> tuple[Ground, str]:
     if risk.held is None:
         return Ground.UNDECIDED, f"{risk.kind}: {risk.reason}"
-    grounds = {Hold.LAPSED: Ground.LAPSED, Hold.WAITING: Ground.WAITING, Hold.REOPENED: Ground.REOPENED}
-    return grounds[risk.held.hold], risk.held.because
+    if risk.held.is_valid:
+        return Ground.NOT_IN_FILES, risk.not_in_files
+    return GROUNDS[risk.held.hold], risk.held.because
 
 
 def _settled_by(risk: OpenRisk, ground: Ground) -> str:
     if ground is Ground.WAITING:
         return risk.closes
+    if ground is Ground.NOT_IN_FILES:
+        return f"draw the change and move it to in the files; or {risk.closes}"
     words = "change it or accept it by name" if risk.is_grave else "change, accept or defer it"
     return f"{words}; or {risk.closes}"
 

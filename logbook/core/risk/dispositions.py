@@ -27,6 +27,7 @@ class Hold(StrEnum):
     WAITING = "waiting for its reading"
     LAPSED = "lapsed"
     REOPENED = "open again"
+    UNNAMED = "no change named yet"
 
 
 # What a reading has to leave behind to settle "test first".
@@ -53,6 +54,10 @@ class Decided:
         Label of the revision that brings a deferred row back; empty for none.
     facts : mapping of str to str
         Fingerprint of the row as it was decided on.
+    change : str
+        The change that is to fix it, such as "F-18 of D"; empty where none is named.
+    change_withdrawn : bool
+        Whether that change was withdrawn since.
     """
 
     decision: Decision
@@ -63,6 +68,8 @@ class Decided:
     expires_with: str = ""
     reopens_with: str = ""
     facts: Fingerprint = field(default_factory=dict)
+    change: str = ""
+    change_withdrawn: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,6 +179,7 @@ def holds(
     -----
     *Test first* waits for its reading; once that stands, the row is decided by what it leaves: not where
     it fails or is marginal, and not where damage or harm is at stake, which takes a change or an acceptance.
+    *Change* decides nothing until it names a change, and no longer once that is withdrawn.
 
     Examples
     --------
@@ -182,6 +190,8 @@ def holds(
     ended = _ended(decided, line, day)
     if ended:
         return Held(Hold.LAPSED if decided.decision is Decision.ACCEPT else Hold.REOPENED, ended)
+    if decided.decision is Decision.CHANGE and (not decided.change or decided.change_withdrawn):
+        return _without_change(decided)
     if now is None:
         return Held(Hold.STANDS)
     if decided.decision is Decision.DEFER and is_grave:
@@ -202,6 +212,12 @@ def _ended(decided: Decided, line: Collection[str], day: date) -> str:
     if decided.decision is Decision.DEFER and decided.reopens_with in line:
         return f"deferred on {decided.revision} until revision {decided.reopens_with}, which is here"
     return ""
+
+
+def _without_change(decided: Decided) -> Held:
+    if decided.change:
+        return Held(Hold.REOPENED, f"change {decided.change} was withdrawn")
+    return Held(Hold.UNNAMED, "decided to change it, but no change is named")
 
 
 def _tested(decided: Decided, now: Fingerprint, changed: tuple[str, ...], *, is_grave: bool) -> Held:

@@ -8,7 +8,7 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from logbook.core.errors import RiskError
-from logbook.core.risk.findings import FindingState, probability_of_finding
+from logbook.core.risk.findings import FIXED_UNPROVEN, STANDS, FindingState, probability_of_finding
 from logbook.core.risk.kinds import RiskKind, SubjectKind
 from logbook.core.risk.probability import Probability, base_basis, base_probability
 from logbook.core.risk.row import Risk, Stakes, Subject, risk_row
@@ -113,15 +113,14 @@ def risk_of_finding(finding: FindingFacts, stakes: Stakes, targets: Sequence[Ris
     >>> fact = FindingFacts("F-13", "LDO too warm", FindingState.DECIDED)
     >>> row = risk_of_finding(fact, Stakes(Severity.S4))
     >>> row.level, row.reason
-    (<Level.MEDIUM: 'Medium'>, 'LDO too warm (decided)')
+    (<Level.MEDIUM: 'Medium'>, 'LDO too warm; decided, nothing in the files yet')
     """
     if finding.state not in _CLOSES_FINDING:
         return None
-    named = ", ".join(f"{row.subject} {row.kind}" for row in sorted(targets, key=lambda row: row.subject))
     own = risk_row(
         RiskKind.OPEN_FINDING,
         Subject(SubjectKind.FINDING, finding.key),
-        f"{finding.title} ({finding.state})" + (f"; {named}" if named else ""),
+        f"{finding.title}; {_said(finding.state)}{_named(targets)}",
         probability_of_finding(finding.state, base_probability(*stakes.base)),
         stakes,
         _CLOSES_FINDING[finding.state],
@@ -139,6 +138,17 @@ def risk_of_finding(finding: FindingFacts, stakes: Stakes, targets: Sequence[Ris
         fan_out=max(row.fan_out for row in (own, *targets)),
         weight=max(row.weight for row in (own, *targets)),
     )
+
+
+def _said(state: FindingState) -> str:
+    if state in STANDS:
+        return f"{state}, nothing in the files yet"
+    return f"{state}, not proven yet" if state in FIXED_UNPROVEN else str(state)
+
+
+def _named(targets: Sequence[Risk]) -> str:
+    rows = [f"{row.subject} is {row.kind}" for row in sorted(targets, key=lambda row: row.subject)]
+    return f"; its target{'s' if len(rows) > 1 else ''} {', '.join(rows)}" if rows else ""
 
 
 def risk_of_rework(name: str, what: str, stakes: Stakes) -> Risk:

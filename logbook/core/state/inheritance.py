@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import reduce
 from operator import mul
@@ -11,7 +11,7 @@ from logbook.core.state import reasons
 from logbook.core.state.by_readings import MARGINAL_PROBABILITY, state_by_readings
 from logbook.core.state.evidence import CellEvidence, TargetFacts
 from logbook.core.state.heritage import Heritage, Step
-from logbook.core.state.target_state import Inherited, Link, State, StateOfTarget
+from logbook.core.state.target_state import Argument, Inherited, Link, State, StateOfTarget
 from logbook.core.state.weights import REWORK_WEIGHT, ways_to_touched, weight_of_way
 
 # States that rest on readings taken as designed.
@@ -53,16 +53,17 @@ class Inheritance:
         -----
         On one ancestor, readings on a folded-in rework are taken where they weigh more than those taken
         as designed. An argument is heard only where there is a word to carry: not for a failing target,
-        for readings that do not count, or for a rework.
+        for readings that do not count, or for a rework. It lapses when a change recorded since comes within
+        two steps, or when what was read is no longer the same.
         """
         uncounted: Inherited | None = None
         for depth, step in enumerate(self.heritage.steps, start=1):
             options = [self._designed(facts, step, depth), *self._reworked(facts, step, depth)]
             counting = [one for one in options if one and one.state.state in COUNTING]
             if counting:
-                return self._argued(max(counting, key=lambda one: one.weight))
+                return self._argued(facts, max(counting, key=lambda one: one.weight))
             uncounted = uncounted or options[0]
-        return uncounted
+        return uncounted and self._without_word(facts, uncounted)
 
     def _designed(self, facts: TargetFacts, step: Step, depth: int) -> Inherited | None:
         cells = step.evidence.get(facts.key, ())
@@ -103,11 +104,32 @@ class Inheritance:
         keys = tuple(change.key for change in counted if way and way[-1] in change.touched)
         return Link(step.revision, step.parent, weight_of_way(way), way, keys)
 
-    def _argued(self, found: Inherited) -> Inherited:
-        argument = self.heritage.arguments.get(found.state.target)
+    def _argued(self, facts: TargetFacts, found: Inherited) -> Inherited:
+        argument = self.heritage.arguments.get(facts.key)
         if argument is None or found.reworks or found.state.state == State.FAILING:
             return found
+        why = [*self._nearer_since(facts, argument), *argument.readings_since]
+        if why:
+            return replace(found, lapsed=reasons.lapsed(argument, why))
         return replace(found, argument=argument)
+
+    def _without_word(self, facts: TargetFacts, found: Inherited) -> Inherited:
+        """Say of an argument without a word to carry that what it rested on is gone."""
+        argument = self.heritage.arguments.get(facts.key)
+        if argument is None or not argument.readings_since:
+            return found
+        return replace(found, lapsed=reasons.lapsed(argument, argument.readings_since))
+
+    def _nearer_since(self, facts: TargetFacts, argument: Argument) -> Iterator[str]:
+        """Yield the changes recorded after an argument that come near enough to discount what it carries."""
+        for step in self.heritage.steps:
+            for change in step.changes:
+                if (step.revision, change.key) not in argument.changes_since:
+                    continue
+                way = ways_to_touched(self.heritage.needs, change.touched).get(facts.subsystem, ())
+                if weight_of_way(way) < 1:
+                    link = Link(step.revision, step.parent, weight_of_way(way), way, (change.key,))
+                    yield f"change {reasons.discount(link)}"
 
 
 def inherited_state(own: StateOfTarget, found: Inherited, subsystem: str) -> StateOfTarget:
@@ -130,8 +152,10 @@ def inherited_state(own: StateOfTarget, found: Inherited, subsystem: str) -> Sta
     if found.silent and found.argument is None:
         if own.state == State.STALE:
             return own
-        return replace(own, reason=reasons.silent(found))
+        said = reasons.silent(found)
+        return replace(own, reason=f"{said}; {found.lapsed}" if found.lapsed else said)
     state, reason = _word(own, found, subsystem)
+    reason = f"{reason}; {found.lapsed}" if found.lapsed else reason
     return replace(own, state=state, reason=reason, inherited=found)
 
 

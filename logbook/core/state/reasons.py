@@ -6,11 +6,13 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from logbook.core.state.boards import PARTLY, RANKS, BoardResult, Tally
 from logbook.core.state.evidence import CellEvidence, TargetFacts
-from logbook.core.state.target_state import Inherited, Link, State
+from logbook.core.state.target_state import Argument, Inherited, Link, State
 from logbook.core.verdict import Verdict
 
 # Longer lists no longer fit on one line of the coverage table.
 SHOWN = 4
+# Outcomes and kinds that are said and asked in plain words rather than within limits.
+PLAIN = frozenset({"yes_no", "yes/no", "count"})
 NEVER_TRIED = "no reading on any board of this revision"
 
 
@@ -126,6 +128,12 @@ def carried_by_hand(found: Inherited) -> str:
     return f"{_word_there(found)}; carried over by {said}"
 
 
+def lapsed(argument: Argument, why: Iterable[str]) -> str:
+    """What a person vouched for and no longer holds."""
+    on = f" on {argument.day}" if argument.day else ""
+    return f"carried over by {argument.by}{on}, no longer: {_listed(why)}"
+
+
 def _word_there(found: Inherited) -> str:
     there = found.state
     partly = there.state == State.PARTLY_VERIFIED
@@ -134,10 +142,11 @@ def _word_there(found: Inherited) -> str:
 
 
 def _discounts(found: Inherited) -> str:
-    return "".join(f"; {_discount(link)}" for link in found.links if link.weight < 1)
+    return "".join(f"; {discount(link)}" for link in found.links if link.weight < 1)
 
 
-def _discount(link: Link) -> str:
+def discount(link: Link) -> str:
+    """Which changes touch what, and how far that is from the target."""
     touches = f"{_listed(link.changes)} of {link.revision} touches {link.way[-1]}"
     steps = len(link.way) - 1
     if not steps:
@@ -152,12 +161,16 @@ def _worst_first(cells: Sequence[CellEvidence]) -> list[CellEvidence]:
 def _cell_text(facts: TargetFacts, cell: CellEvidence) -> str:
     place = f"{cell.board} {cell.point}".rstrip()
     reading = cell.text or _number(cell.value, facts.unit)
+    if reading and cell.outcome in PLAIN:
+        return f"{place} read {reading}"
     said = "not working" if cell.outcome == "not working" else cell.judged_as
     return f"{place}: {reading} {said}" if reading else f"{place}: {said}"
 
 
 def _against(facts: TargetFacts) -> str:
     limits = facts.limits_text or _limits(facts)
+    if limits and facts.kind in PLAIN:
+        return f", asked {limits}"
     return f" (limits {limits})" if limits else ""
 
 

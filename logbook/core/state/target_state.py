@@ -57,10 +57,19 @@ class Argument:
         Who says so.
     text : str
         Why.
+    day : str
+        When it was said, as a reason writes it.
+    changes_since : frozenset of (str, str)
+        Revision and key of every change on the way that was recorded after it.
+    readings_since : tuple of str
+        One line for each reading it rested on, or may rest on, that is not what it was.
     """
 
     by: str
     text: str
+    day: str = ""
+    changes_since: frozenset[tuple[str, str]] = frozenset()
+    readings_since: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +92,8 @@ class Inherited:
         Label of a revision on the way that records no changes, so that nothing is inherited; else empty.
     argument : Argument or None
         Only where the evidence is carried over by hand.
+    lapsed : str
+        Why an argument there was no longer holds; else empty.
     """
 
     revision: str
@@ -92,6 +103,7 @@ class Inherited:
     reworks: tuple[str, ...] = ()
     silent: str = ""
     argument: Argument | None = None
+    lapsed: str = ""
 
     @property
     def touched(self) -> Link | None:

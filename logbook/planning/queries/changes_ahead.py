@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from datetime import datetime
+
 from logbook.common.errors import InvalidInputError
+from logbook.common.models import ChangeRecord
+from logbook.planning.queries.risks import RiskRow
+from logbook.projects.choices import ChangeState
 from logbook.projects.models import Change, Revision
 from logbook.projects.queries import lineages
 
@@ -25,3 +31,27 @@ def change_ahead(revision: Revision, key: str) -> Change:
         message = f"no change {key!r} on {revision} or after it"
         raise InvalidInputError.of("change", message, given=key, allowed=allowed)
     return found
+
+
+def changes_not_in_files(
+    revision: Revision, rows: Iterable[RiskRow], until: datetime | None
+) -> dict[int, str]:
+    """Return why changes that rows are decided for are not in the files of a revision. One query at most."""
+    changes = [row.disposition.record.change for row in rows if row.disposition]
+    known = {change.pk: change for change in changes if change is not None}
+    earlier = _states_at(known, until) if until and known else {}
+    found: dict[int, str] = {}
+    for pk, change in known.items():
+        name = f"change {change} of {change.revision}, decided for it,"
+        if change.revision_id != revision.pk:
+            found[pk] = f"{name} is not of {revision}, which is ordered without it"
+        elif earlier.get(pk, change.state) == ChangeState.PLANNED:
+            found[pk] = f"{name} is only planned, not in the files"
+    return found
+
+
+def _states_at(changes: Iterable[int], until: datetime) -> dict[int, str]:
+    """Return the state at a moment of the changes that were moved on since, from the record of changes."""
+    since = ChangeRecord.objects.filter(kind="change", object_id__in=changes, at__gt=until)
+    moved = since.order_by("-id").values_list("object_id", "fields")
+    return {pk: fields["state"][0] for pk, fields in moved if "state" in fields}

@@ -12,8 +12,8 @@ from django.db.models import QuerySet
 from logbook.common.errors import NotFoundError
 from logbook.core.risk import Decided, Decision, Held, RiskKind, carries_over
 from logbook.planning.models import Disposition
-from logbook.planning.queries.lineage import known_at
-from logbook.projects.models import Revision
+from logbook.planning.queries.known import known_at
+from logbook.projects.models import Change, Revision
 
 
 class Matter(NamedTuple):
@@ -59,8 +59,9 @@ def matter_of(row: Disposition) -> Matter:
     return Matter(row.subject_kind, row.subject, RiskKind(row.kind).is_about_instruments)
 
 
-def decided_of(row: Disposition, revision: str) -> Decided:
-    """Return a stored decision as the core knows it."""
+def decided_of(row: Disposition, revision: str, until: datetime | None = None) -> Decided:
+    """Return a stored decision as the core knows it, with what became of its change by then."""
+    change = row.change
     return Decided(
         decision=Decision(row.decision),
         revision=revision,
@@ -70,6 +71,8 @@ def decided_of(row: Disposition, revision: str) -> Decided:
         expires_with=row.expires_with,
         reopens_with=row.reopens_with,
         facts=row.fingerprint,
+        change=f"{change} of {change.revision}" if change else "",
+        change_withdrawn=change is not None and not _stands(change, until),
     )
 
 
@@ -95,7 +98,7 @@ def dispositions_on(line: Sequence[int], until: datetime | None) -> dict[Matter,
     return found
 
 
-def _stands(row: Disposition, until: datetime | None) -> bool:
+def _stands(row: Disposition | Change, until: datetime | None) -> bool:
     return row.withdrawn_at is None or (until is not None and row.withdrawn_at > until)
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from logbook.core.risk import fingerprint
-from logbook.planning.queries.lineage import standing_at
+from logbook.planning.queries.known import standing_at
 from logbook.planning.queries.open_row import OpenRow
 from logbook.planning.queries.standing import Standing
 from logbook.planning.translate import CellResult

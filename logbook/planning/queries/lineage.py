@@ -7,24 +7,20 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import pairwise
-from typing import TypeVar
-
-from django.db.models import Model, Q, QuerySet
 
 from logbook.bench.models import Target
 from logbook.bench.queries.yardstick import Yardstick
 from logbook.boards.models import Board, ReworkFoldedIn
-from logbook.core.state import Argument, Change, Heritage, Step
-from logbook.planning.models import CarriedOver
+from logbook.core.state import Change, Heritage, Step
+from logbook.planning.queries.arguments import arguments_of
 from logbook.planning.queries.folded import FoldedReworks, folded_reworks
+from logbook.planning.queries.known import known_at, standing_at
 from logbook.planning.queries.rejudging import judged_here
 from logbook.planning.queries.results import by_target, results_of
 from logbook.planning.translate import CellResult, evidence_of
 from logbook.projects.models import Change as RecordedChange
 from logbook.projects.models import Project, Revision
 from logbook.projects.queries import subsystem_needs
-
-M = TypeVar("M", bound=Model)
 
 
 @dataclass(frozen=True)
@@ -42,7 +38,7 @@ def lineage_of(
     yardstick: Yardstick,
     until: datetime | None,
 ) -> Lineage:
-    """Return what a revision can inherit for some targets. At most fourteen queries today.
+    """Return what a revision can inherit for some targets. At most sixteen queries today.
 
     ``line`` holds the ids of the revision and its ancestors, nearest first.
     """
@@ -63,7 +59,7 @@ def lineage_of(
         _step(labels, changes, cells[parent], reworks, targets, child=child, parent=parent)
         for child, parent in pairwise(line)
     )
-    heritage = Heritage(steps, subsystem_needs(revision.project), _arguments(revision, until))
+    heritage = Heritage(steps, subsystem_needs(revision.project), arguments_of(revision, line, labels, until))
     return Lineage(heritage, {labels[pk]: found for pk, found in cells.items()})
 
 
@@ -84,16 +80,6 @@ def _step(
         {key: evidence_of(found) for key, found in cells.items()},
         {key: reworks.readings(targets[key], found) for key, found in cells.items()} if reworks else {},
     )
-
-
-def known_at(rows: QuerySet[M], until: datetime | None) -> QuerySet[M]:
-    return rows if until is None else rows.filter(recorded_at__lte=until)
-
-
-def standing_at(rows: QuerySet[M], until: datetime | None) -> QuerySet[M]:
-    """Return what was recorded by then and not withdrawn by then: neither can be backdated."""
-    stands = Q(withdrawn_at__isnull=True)
-    return known_at(rows, until).filter(stands if until is None else stands | Q(withdrawn_at__gt=until))
 
 
 def _changes(
@@ -123,8 +109,3 @@ def _results(
     for cell in results_of(project, revision_ids, until, targets=wanted):
         found[homes[cell.board]].append(cell)
     return dict(found)
-
-
-def _arguments(revision: Revision, until: datetime | None) -> dict[str, Argument]:
-    rows = standing_at(CarriedOver.objects.filter(revision=revision), until)
-    return {key: Argument(by, text) for key, by, text in rows.values_list("target__key", "by", "argument")}

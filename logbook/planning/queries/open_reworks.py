@@ -11,7 +11,7 @@ from logbook.boards.choices import ReworkIntent
 from logbook.boards.models import Rework, ReworkFoldedIn
 from logbook.common import clock
 from logbook.core.risk import risk_of_rework
-from logbook.planning.queries.lineage import known_at
+from logbook.planning.queries.known import known_at
 from logbook.planning.queries.open_row import OpenRow
 from logbook.planning.queries.target_risks import TargetRisks
 from logbook.projects.queries import lineages

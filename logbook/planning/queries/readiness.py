@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
 from logbook.core.readiness import Gap, LessonAsked, OpenRisk, gaps_of
 from logbook.core.risk import Level, SubjectKind
 from logbook.lessons.queries import lessons_for
+from logbook.planning.queries.changes_ahead import changes_not_in_files
 from logbook.planning.queries.days import entered_later
 from logbook.planning.queries.risks import RiskRow, risks_in
 from logbook.planning.queries.standing import standing_of
@@ -25,13 +26,17 @@ class Missing:
 
 @dataclass(frozen=True)
 class RevisionReadiness:
-    """Whether a revision is ready to order; ``also_open`` are undecided rows that are not in the way."""
+    """Whether a revision is ready to order.
+
+    ``also_open`` are undecided rows that are not in the way, ``decided`` those whose decision holds.
+    """
 
     revision: Revision
     as_of: date | None
     entered_later: int
     missing: tuple[Missing, ...]
     also_open: tuple[RiskRow, ...]
+    decided: tuple[RiskRow, ...]
 
     @property
     def ready(self) -> bool:
@@ -48,14 +53,17 @@ def readiness_of(revision: Revision, *, as_of: date | None = None) -> RevisionRe
         for one in lessons_for(revision, until=standing.until)
         if one.is_binding
     ]
-    missing = tuple(_missing(rows, gaps_of(map(_as_asked, rows), asked)))
+    planned = changes_not_in_files(revision, rows, standing.until)
+    missing = tuple(_missing(rows, gaps_of((_as_asked(row, planned) for row in rows), asked)))
     told = {one.row.matter for one in missing if one.row is not None}
     also = tuple(row for row in rows if not row.is_decided and row.matter not in told)
     later = entered_later(standing.line, standing.until) if standing.until else 0
-    return RevisionReadiness(revision, as_of, later, missing, also)
+    decided = tuple(row for row in rows if row.is_decided)
+    return RevisionReadiness(revision, as_of, later, missing, also, decided)
 
 
-def _as_asked(row: RiskRow) -> OpenRisk:
+def _as_asked(row: RiskRow, planned: Mapping[int, str]) -> OpenRisk:
+    change = row.disposition.record.change_id if row.disposition else None
     return OpenRisk(
         subject_kind=SubjectKind(row.subject_kind),
         subject=row.subject,
@@ -66,6 +74,7 @@ def _as_asked(row: RiskRow) -> OpenRisk:
         closes=row.closes,
         is_grave=row.is_grave,
         held=row.disposition.held if row.disposition else None,
+        not_in_files=planned.get(change, "") if change else "",
     )
 
 

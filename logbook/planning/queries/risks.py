@@ -171,7 +171,7 @@ class _Work:
         record = self.decided.get(matter)
         if record is None:
             return None
-        decided = decided_of(record, record.revision.label)
+        decided = decided_of(record, record.revision.label, self.found.standing.until)
         return HeldDisposition(record, holds(decided, facts, is_grave=is_grave, line=self.line, day=self.day))
 
     def lapsed(self, open_matters: Iterable[Matter]) -> list[RiskRow]:
@@ -181,7 +181,7 @@ class _Work:
         for matter, record in self.decided.items():
             if matter in covered or matter.about_instruments or record.decision != "accept":
                 continue
-            decided = decided_of(record, record.revision.label)
+            decided = decided_of(record, record.revision.label, self.found.standing.until)
             held = holds(decided, None, is_grave=False, line=self.line, day=self.day)
             row = None if held.is_valid else self._of_lapsed(matter, held.because)
             if row is not None:

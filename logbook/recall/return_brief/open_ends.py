@@ -64,7 +64,7 @@ def _held(
     day = day_of(until, timezone.localtime(clock.now()).date())
     return {
         matter: HeldDisposition(
-            row, holds(decided_of(row, row.revision.label), None, is_grave=False, line=labels, day=day)
+            row, holds(decided_of(row, row.revision.label, until), None, is_grave=False, line=labels, day=day)
         )
         for matter, row in dispositions_on(line, until).items()
     }

@@ -41,7 +41,7 @@ class DispositionForm(forms.Form):
     change = forms.ChoiceField(
         label="Change that fixes it",
         required=False,
-        help_text="For a change; without one it stays a plan.",
+        help_text="A change needs it. Until it is in the files, a High or Serious row stands in the way.",
     )
     expires_on = DayField(label="Accepted until", help_text="Last day it holds.")
     expires_with = forms.CharField(
@@ -63,8 +63,12 @@ class DispositionForm(forms.Form):
         field.choices = [("", "none yet"), *named]
 
     def clean_change(self) -> Change | None:
-        """Return the change itself."""
-        return self.changes.get(self.cleaned_data["change"])
+        """Return the change itself; a decision to change needs one."""
+        change = self.changes.get(self.cleaned_data["change"])
+        if change is None and self.cleaned_data.get("decision") == Decision.CHANGE:
+            message = "No change is named yet: choose one, or plan it first."
+            raise forms.ValidationError(message)
+        return change
 
 
 class NotApplicableForm(forms.Form):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from urllib.parse import urlencode
@@ -12,9 +13,9 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from logbook.core.readiness import Gap, Ground
-from logbook.core.risk import SubjectKind
+from logbook.core.risk import Decision, SubjectKind
 from logbook.planning.models import Order
-from logbook.planning.queries import Missing, RevisionReadiness, readiness_of
+from logbook.planning.queries import Missing, RevisionReadiness, RiskRow, readiness_of
 from logbook.planning.queries.orders import orders_of
 from logbook.projects.models import Revision
 from logbook.projects.queries import revisions_of
@@ -60,6 +61,7 @@ class ReadinessPage:
     grounds: tuple[tuple[str, tuple[ShownGap, ...]], ...]
     also_open: tuple[ShownRisk, ...]
     also_left: int
+    decided: tuple[tuple[str, int], ...]
     orders: list[Order]
 
 
@@ -82,6 +84,7 @@ def readiness(request: HttpRequest, slug: str, label: str) -> HttpResponse:
         grounds=_by_ground(answer.missing if answer else (), page, places),
         also_open=shown_risks(also[:ALSO_SHOWN], places),
         also_left=max(len(also) - ALSO_SHOWN, 0),
+        decided=_by_decision(answer.decided if answer else ()),
         orders=list(orders_of(revision)),
     )
     return show(request, "revisions/readiness.html", context, status=200 if answer else 400)
@@ -95,6 +98,12 @@ def readiness_csv(request: HttpRequest, slug: str, label: str) -> HttpResponse:
     found = readiness_of(revision, as_of=day_of(ReadinessForm(request.GET)))
     lines = ([getattr(one.gap, name) for name in HEADER] for one in found.missing)
     return csv_answer(f"{page.project.slug}-{revision.label}-readiness.csv", HEADER, lines)
+
+
+def _by_decision(rows: Iterable[RiskRow]) -> tuple[tuple[str, int], ...]:
+    """Return how many rows each kind of decision holds for, in the order of the kinds."""
+    counts = Counter(row.disposition.record.decision for row in rows if row.disposition)
+    return tuple((str(word), counts[word]) for word in Decision if counts[word])
 
 
 def _by_ground(
@@ -114,10 +123,21 @@ def _shown(one: Missing, page: ProjectPage, places: ClosingPlaces) -> ShownGap:
         about = reverse("lesson-detail", args=[gap.subject])
         title = row.title if row else gap.what
         return ShownGap(gap, title, row.level if row else "", about, (Place(address, "answer it"),))
-    found = [Place(*places.of(row))]
+    found = [_change_of(places, row) if gap.ground is Ground.NOT_IN_FILES else Place(*places.of(row))]
     if page.may_edit and gap.ground is not Ground.WAITING:
         deciding = reverse("risk-decide", args=[places.project.slug, places.revision.label])
         found.insert(0, Place(f"{deciding}?{urlencode({'row': name_of(row)})}", "decide it"))
     is_lesson = gap.subject_kind is SubjectKind.LESSON
-    about = reverse("lesson-detail", args=[gap.subject]) if is_lesson else page_of(places.project, row, places.revision.label)
+    about = (
+        reverse("lesson-detail", args=[gap.subject])
+        if is_lesson
+        else page_of(places.project, row, places.revision.label)
+    )
     return ShownGap(gap, row.title, row.level, about, tuple(place for place in found if place.address))
+
+
+def _change_of(places: ClosingPlaces, row: RiskRow) -> Place:
+    """Return the change list in which the change decided for a row stands."""
+    change = row.disposition.record.change if row.disposition else None
+    label = change.revision.label if change else places.revision.label
+    return Place(reverse("revision-changes", args=[places.project.slug, label]), f"changes of {label}")

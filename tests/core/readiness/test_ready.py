@@ -32,6 +32,7 @@ def risk(level: Level, held: Held | None = None, **given: Any) -> OpenRisk:
         (Level.HIGH, Held(Hold.REOPENED, "new reading"), [Ground.REOPENED]),
         (Level.MEDIUM, Held(Hold.REOPENED, "new reading"), []),
         (Level.LOW, Held(Hold.LAPSED, "until D"), [Ground.LAPSED]),
+        (Level.HIGH, Held(Hold.UNNAMED, "no change is named"), [Ground.UNNAMED]),
     ],
 )
 def test_what_stands_in_the_way(level: Level, held: Held | None, expected: list[Ground]) -> None:
@@ -68,3 +69,10 @@ def test_each_gap_says_what_why_and_what_settles_it() -> None:
     assert gap.what == "High risk: RLD-2 3.3 V rail"
     assert gap.reason == "never tried: no reading anywhere"
     assert gap.settled_by == "change it or accept it by name; or a first reading on 1 board"
+
+
+@pytest.mark.parametrize(("level", "count"), [(Level.HIGH, 1), (Level.SERIOUS, 1), (Level.MEDIUM, 0)])
+def test_a_change_that_is_only_planned_stands_in_the_way(level: Level, count: int) -> None:
+    planned = "change F-18 of D, decided for it, is only planned, not in the files"
+    gaps = gaps_of([risk(level, STANDS, not_in_files=planned)], [])
+    assert [(gap.ground, gap.reason) for gap in gaps] == [(Ground.NOT_IN_FILES, planned)] * count

@@ -16,7 +16,7 @@ ACCEPTED = Decided(
     Decision.ACCEPT, "C", "iv", "runs cool", expires_on=date(2024, 12, 31), expires_with="E", facts=FACTS
 )
 DEFERRED = Decided(Decision.DEFER, "C", reopens_with="E", facts=FACTS)
-CHANGED = Decided(Decision.CHANGE, "C", facts=FACTS)
+CHANGED = Decided(Decision.CHANGE, "C", facts=FACTS, change="F-18 of C")
 TESTED = Decided(Decision.TEST_FIRST, "C", facts={"kind": "never tried", "level": "High"})
 
 
@@ -126,3 +126,17 @@ def test_test_first_waits_for_its_reading(now: dict[str, str], is_grave: bool, h
 
 def test_only_acceptances_and_deferrals_count_on_descendants() -> None:
     assert [one for one in Decision if carries_over(one)] == [Decision.ACCEPT, Decision.DEFER]
+
+
+@pytest.mark.parametrize(
+    ("changed", "expected"),
+    [
+        ({"change": ""}, (Hold.UNNAMED, "decided to change it, but no change is named")),
+        ({"change_withdrawn": True}, (Hold.REOPENED, "change F-18 of C was withdrawn")),
+    ],
+    ids=["none named", "withdrawn"],
+)
+def test_a_change_holds_only_with_a_standing_change(
+    changed: dict[str, Any], expected: tuple[Hold, str]
+) -> None:
+    assert held(replace(CHANGED, **changed)) == expected

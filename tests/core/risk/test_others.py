@@ -79,7 +79,7 @@ def test_a_finding_and_its_targets_are_one_row_at_the_worst_level() -> None:
     assert found is not None
     assert (found.level, found.probability, found.severity) == (Level.HIGH, 0.9, Severity.S1)
     assert (found.fan_out, found.weight) == (4, worse.weight)
-    assert found.reason == "too warm (suspected); RLA-1 failing, RLA-7 failing"
+    assert found.reason == "too warm; suspected; its targets RLA-1 is failing, RLA-7 is failing"
     assert found.probability_basis == "RLA-7: basis"
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -178,6 +179,13 @@ def test_an_argument_carries_a_word_but_makes_none(steps: list[Step], state: Sta
     found = inherit(*steps, argument=WENDY)
     assert found.state == state
     assert (state == State.CARRIED_OVER) == ("carried over by wh: same copper" in found.reason)
+
+
+def test_an_argument_says_why_it_no_longer_holds() -> None:
+    later = replace(WENDY, day="2024-03-01", changes_since=frozenset({("B", "X")}))
+    found = inherit(step(change("X", "RLD"), cells=OLD), argument=later)
+    assert found.state == State.STALE
+    assert found.reason.endswith("carried over by wh on 2024-03-01, no longer: change X of B touches RLD")
 
 
 def test_an_older_reading_keeps_a_target_from_being_blocked() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -255,3 +256,13 @@ def test_waived_shows_the_state_beneath_and_does_not_unblock() -> None:
     assert (found.state, found.beneath, found.boards) == (State.WAIVED, State.FAILING, states["R"].boards)
     assert found.reason.startswith("accept by iv until revision D: known; beneath: failing, A: ")
     assert states["M"].state == State.BLOCKED
+
+
+@pytest.mark.parametrize(
+    ("kind", "outcome", "text", "asked"),
+    [("yes/no", "yes_no", "no", "yes"), ("count", "count", "17 of 20", "20 of 20")],
+)
+def test_a_plain_answer_is_said_beside_what_was_asked(kind: str, outcome: str, text: str, asked: str) -> None:
+    facts = target(kind=kind, low=None, high=None, unit="", limits_text=asked)
+    cell = replace(seen("02", outcome, "fail"), text=text)
+    assert state_of(facts, cell).reason == f"02 read {text}, asked {asked}"
