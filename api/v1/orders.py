@@ -65,6 +65,9 @@ class OrderNew(Shape):
     )
     files_sha256 = Text(max_length=64, help_text="Hash of a file set kept elsewhere.")
     ordered_on = serializers.DateField(required=False, allow_null=True)
+    although_missing = serializers.BooleanField(
+        required=False, help_text="Needed by 'go' while something is missing; else 409 names all of it."
+    )
 
 
 class OrderShown(serializers.Serializer[Any]):
@@ -104,7 +107,11 @@ class OrderList(OfRevision):
 
     @described("orders_create", OrderShown, sends=OrderNew, status=201)
     def post(self, request: Request, slug: str, label: str) -> Response:
-        """Record go, go with conditions or no-go; with ``ordered_on`` the revision is ordered too."""
+        """Record go, go with conditions or no-go; with ``ordered_on`` the revision is ordered too.
+
+        A go while readiness names something, a question has no answer or no hash of the files is given
+        needs ``although_missing``.
+        """
         revision = self.revision(slug, label)
         given = checked(OrderNew, request.data)
         answers = {

@@ -12,6 +12,7 @@ import pytest
 from logbook.common import clock
 from logbook.common.errors import ConflictError, InvalidInputError
 from logbook.common.models import ChangeRecord
+from logbook.core.readiness import QUESTIONS
 from logbook.planning.commands import Answered, place_order, record_order
 from logbook.planning.models import Order
 from logbook.planning.queries.orders import file_set_hash
@@ -27,6 +28,7 @@ def _second_of_september() -> Iterator[None]:
 
 
 def order(bench: Bench, decision: str = "go", **given: Any) -> Order:
+    given = {"although_missing": True} | given
     return record_order(actor=bench.actor, revision=bench.revision, decision=decision, **given)
 
 
@@ -36,6 +38,27 @@ def test_it_keeps_how_ready_the_revision_was(bench: Bench) -> None:
     assert not made.ready
     assert made.missing[0]["what"].startswith("High risk: RLD-2")
     assert (made.name, made.decided_on) == (bench.owner.username, TODAY)
+
+
+def test_go_is_refused_until_somebody_says_although_this_is_missing(bench: Bench) -> None:
+    bench.target(values={"severity": "S2"})
+    with pytest.raises(ConflictError) as refused:
+        order(bench, although_missing=False, answers={"fit": Answered("no")})
+    (problem,) = refused.value.problems
+    assert problem.field == "although_missing"
+    for part in ("RLD-2", "answers to 13 of 14 questions", "the hash of the files"):
+        assert part in problem.message
+    assert not Order.objects.exists()
+
+
+def test_go_needs_no_more_words_when_nothing_is_missing(bench: Bench) -> None:
+    answers = {question.key: Answered("yes") for question in QUESTIONS}
+    assert order(bench, although_missing=False, answers=answers, files_sha256="a" * 64).ready
+
+
+@pytest.mark.parametrize(("decision", "conditions"), [("no-go", ""), ("go with conditions", "legend first")])
+def test_other_decisions_are_asked_once_only(bench: Bench, decision: str, conditions: str) -> None:
+    assert order(bench, decision, conditions=conditions, although_missing=False).pk
 
 
 def test_every_question_has_an_answer_also_no_and_none(bench: Bench) -> None:

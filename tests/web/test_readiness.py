@@ -83,6 +83,17 @@ def test_a_lapsed_acceptance_stands_on_the_page_of_the_later_revision(editor: Cl
     assert "accepted by wh until revision B, which is here" in page
 
 
+def test_the_decisions_that_hold_are_counted(editor: Client, bench: Bench) -> None:
+    bench.target()
+    assert "No decision on an open risk holds" in editor.get(PAGE).content.decode()
+    rows = [RiskSubject("target", "RLD-2")]
+    given = {"owner": "wh", "reason": "runs cool", "expires_with": "B"}
+    decide_risks(actor=bench.actor, revision=bench.revision, rows=rows, decision="accept", **given)
+    page = editor.get(PAGE)
+    assert page.context["decided"] == (("accept", 1),)
+    assert "/p/tern/rev/A/risks/?decided=decided" in page.content.decode()
+
+
 def test_a_day_that_cannot_be_read_is_named(editor: Client, bench: Bench) -> None:
     assert editor.get(f"{PAGE}?as_of=2999-01-01").status_code == 400
     assert editor.get("/p/tern/rev/A/readiness.csv?as_of=soon").status_code == 400
@@ -115,6 +126,17 @@ def test_what_is_refused_stands_at_its_field(editor: Client, bench: Bench) -> No
     form = editor.post(NEW, given).context["form"]
     assert list(form.errors) == ["decided_on"]
     assert not Order.objects.exists()
+
+
+def test_go_with_something_missing_is_asked_once_more(editor: Client, bench: Bench) -> None:
+    bench.target(values={"severity": "S2"})
+    given = {"decision": "go", "name": "iv", "decided_on": "2024-08-30"}
+    assert "although_missing" not in editor.get(NEW).content.decode()
+    page = editor.post(NEW, given).content.decode()
+    assert 'name="although_missing"' in page
+    assert "what readiness names: RLD-2" in page
+    assert not Order.objects.exists()
+    assert editor.post(NEW, given | {"although_missing": "on"}).status_code == 302
 
 
 def test_templates_receive_their_context_and_nothing_else(editor: Client, bench: Bench, order: Order) -> None:

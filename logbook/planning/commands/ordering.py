@@ -10,19 +10,20 @@ from django.db import transaction
 from django.utils import timezone
 
 from logbook.common import clock
-from logbook.common.changes import Actor, note_change, store_new
-from logbook.common.errors import ConflictError, InvalidInputError
+from logbook.common.changes import Actor, check_whole, note_change, store_new
+from logbook.common.errors import ConflictError, FieldProblem, InvalidInputError
 from logbook.core.readiness import QUESTIONS
 from logbook.evidence.models import Evidence
 from logbook.planning.choices import OrderDecision, QuestionAnswer
 from logbook.planning.models import Order
 from logbook.planning.queries.orders import file_set_hash
-from logbook.planning.queries.readiness import readiness_of
+from logbook.planning.queries.readiness import RevisionReadiness, readiness_of
 from logbook.projects.commands import change_revision
 from logbook.projects.commands.belonging import check_belongs
 from logbook.projects.models import Revision
 
 LONGEST_REMARK = 500
+MOST_NAMED = 20
 
 
 class Answered(NamedTuple):
@@ -46,11 +47,13 @@ def record_order(
     files: Sequence[Evidence] = (),
     files_sha256: str = "",
     ordered_on: date | None = None,
+    although_missing: bool = False,
 ) -> Order:
     """Record go, go with conditions or no-go, with how ready the revision is now.
 
     ``name`` is the actor and ``decided_on`` today if left out. With ``ordered_on`` it is ordered as well.
-    That something is missing stops nobody: the record keeps what it was.
+    That something is missing stops nobody, and the record keeps what it was; but go without conditions
+    needs ``although_missing`` then.
     """
     today = timezone.localtime(clock.now()).date()
     for file in files:
@@ -71,6 +74,9 @@ def record_order(
         recorded_at=clock.now(),
         recorded_by=actor.user,
     )
+    check_whole(order)
+    if not although_missing:
+        _check_complete(order, found)
     store_new(order, actor=actor, project_id=revision.project_id)
     return place_order(actor=actor, order=order, ordered_on=ordered_on) if ordered_on else order
 
@@ -98,6 +104,27 @@ def place_order(*, actor: Actor, order: Order, ordered_on: date) -> Order:
     if order.revision.ordered_on is None:
         change_revision(actor=actor, revision=order.revision, values={"ordered_on": ordered_on})
     return order
+
+
+def _check_complete(order: Order, found: RevisionReadiness) -> None:
+    """Refuse a go, as long as nobody says that it is meant, with something missing."""
+    if order.decision != OrderDecision.GO:
+        return
+    subjects = [one.gap.subject for one in found.missing]
+    silent = [one["key"] for one in order.answers if one["answer"] == QuestionAnswer.OPEN]
+    lacks = [f"what readiness names: {_listed(subjects)}"] if subjects else []
+    lacks += [f"answers to {len(silent)} of {len(QUESTIONS)} questions: {_listed(silent)}"] if silent else []
+    lacks += [] if order.files_sha256 else ["the hash of the files"]
+    if lacks:
+        message = f"this is missing: {'; '.join(lacks)}. Say that you order although it is"
+        allowed = "true, or go with conditions, or no-go"
+        problem = FieldProblem("although_missing", message, "false", allowed, code="missing")
+        raise ConflictError(message, problems=[problem])
+
+
+def _listed(names: Sequence[str]) -> str:
+    more = len(names) - MOST_NAMED
+    return ", ".join(names[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
 
 
 def _not_ahead(field: str, day: date, today: date) -> date:

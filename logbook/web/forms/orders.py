@@ -67,6 +67,7 @@ class OrderForm(forms.Form):
     note = forms.CharField(
         label="Note", max_length=2_000, required=False, widget=forms.Textarea(attrs={"rows": 2})
     )
+    although_missing = forms.BooleanField(label="Order although this is missing", required=False)
 
     def __init__(self, *args: object, project: Project, **options: object) -> None:
         super().__init__(*args, **options)  # type: ignore[arg-type]
@@ -85,8 +86,9 @@ class OrderForm(forms.Form):
             )
 
     def plain_fields(self) -> list[BoundField]:
-        """Return the fields that are no answers."""
-        return [self[name] for name in self.base_fields]
+        """Return the fields that are no answers; what is asked once more only once it has to be."""
+        again = self.has_error("although_missing") or bool(self["although_missing"].data)
+        return [self[name] for name in self.base_fields if again or name != "although_missing"]
 
     def questions(self) -> Iterator[AskedQuestion]:
         """Yield the questions in their order."""

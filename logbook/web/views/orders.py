@@ -14,7 +14,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from logbook.common import clock
-from logbook.common.errors import InvalidInputError
+from logbook.common.errors import ConflictError, InvalidInputError
 from logbook.planning.commands import place_order, record_order
 from logbook.planning.models import Order
 from logbook.planning.queries import RevisionReadiness, readiness_of
@@ -29,7 +29,16 @@ from logbook.web.reviewing import opened_revision
 from logbook.web.views.structure.form_page import FormPage, Saved, answer_form
 
 FORM = require_http_methods(["GET", "HEAD", "POST"])
-PLAIN = ("decision", "conditions", "name", "decided_on", "ordered_on", "files_sha256", "note")
+PLAIN = (
+    "decision",
+    "conditions",
+    "name",
+    "decided_on",
+    "ordered_on",
+    "files_sha256",
+    "note",
+    "although_missing",
+)
 
 
 @dataclass(frozen=True)
@@ -76,7 +85,7 @@ def _recorded(request: HttpRequest, revision: Revision, form: OrderForm) -> Orde
         return record_order(
             actor=actor_of(request), revision=revision, answers=form.answers(), files=files, **given
         )
-    except InvalidInputError as error:
+    except (ConflictError, InvalidInputError) as error:
         add_problems(form, error)
         return None
 

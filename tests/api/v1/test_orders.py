@@ -23,7 +23,12 @@ def test_readiness_says_exactly_what_is_missing(owner: Caller, bench: Bench):
     assert one["target"] == "RLD-2"
     assert one["what"] == "High risk: RLD-2 invented target RLD-2"
     assert one["ground"] == "not decided"
-    owner.post(f"{R}dispositions/", {"rows": [{"target": "RLD-2"}], "decision": "change", "reason": "x"})
+    decided = {"rows": [{"target": "RLD-2"}], "decision": "change", "reason": "x"}
+    owner.post(f"{R}dispositions/", decided)
+    (one,) = owner.get(f"{R}readiness/").json()["missing"]
+    assert one["ground"] == "decided to change, no change named"
+    accepted = {"decision": "accept", "owner": "wh", "expires_with": "B"}
+    owner.post(f"{R}dispositions/", decided | accepted)
     assert owner.get(f"{R}readiness/").json()["ready"] is True
 
 
@@ -86,3 +91,12 @@ def test_the_bring_up_plan_names_stages_and_minutes(owner: Caller, bench: Bench)
     assert [(one["target"], one["state"], one["cause"]) for one in stage["checks"]] == [
         ("RLD-2", "never tried", "open")
     ]
+
+
+def test_go_with_something_missing_is_a_conflict_that_names_it(owner: Caller, bench: Bench):
+    bench.target(values={"severity": "S2"})
+    problem = problem_of(owner.post(ORDERS, {"decision": "go"}), 409)
+    (one,) = problem["problems"]
+    assert one["field"] == "although_missing"
+    assert "RLD-2" in one["message"]
+    assert owner.post(ORDERS, {"decision": "go", "although_missing": True}).status_code == 201
