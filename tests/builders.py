@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from typing import Any
 
 from logbook.accounts.models import User
@@ -12,6 +13,7 @@ from logbook.bench.commands.targets import Asked
 from logbook.bench.models import Measurement, Target
 from logbook.boards.commands import add_board
 from logbook.boards.models import Board
+from logbook.common import clock
 from logbook.common.changes import Actor
 from logbook.projects.commands import add_revision, add_subsystem, create_project, set_member
 from logbook.projects.models import Project, Revision, Subsystem
@@ -82,11 +84,13 @@ def build_bench(slug: str = "tern") -> Bench:
     set_member(actor=actor, project=project, user=people["editor"], role="editor")
     set_member(actor=actor, project=project, user=people["reader"], role="reader")
     subsystem = add_subsystem(actor=actor, project=project, key="RLD", name="digital rails", kind="power")
-    revision = add_revision(
-        actor=actor,
-        project=project,
-        label="A",
-        values={"power_input": "9 to 16 V", "current_limit": "150 mA", "never_connect": "mains"},
-    )
+    # Recorded before any day a test asks about.
+    with clock.standing_at(datetime(2000, 1, 1, tzinfo=UTC)):
+        revision = add_revision(
+            actor=actor,
+            project=project,
+            label="A",
+            values={"power_input": "9 to 16 V", "current_limit": "150 mA", "never_connect": "mains"},
+        )
     board = add_board(actor=actor, project=project, revision=revision, serial="0001", state="in use")
     return Bench(project, subsystem, revision, board, actor=actor, **people)

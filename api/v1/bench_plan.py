@@ -65,6 +65,8 @@ class BenchPlanShown(serializers.Serializer[Any]):
     buys = Float(allow_null=False, required=True, help_text="Hours.")
     checks = PlannedCheckShown(many=True)
     left_out = LeftOutShown(many=True)
+    reason = serializers.CharField(help_text="Why there is no board to plan with; empty where there is one.")
+    nearest = serializers.CharField(help_text="Then the nearest ancestor with boards at hand, if any.")
 
 
 class BenchPlanView(LogbookView):
@@ -89,6 +91,8 @@ class BenchPlanView(LogbookView):
                 "buys": plan.buys,
                 "checks": [_check(line) for line in plan.lines],
                 "left_out": [_left_out(one) for one in plan.left_out],
+                "reason": plan.reason,
+                "nearest": plan.nearest,
             }
         )
 

@@ -62,6 +62,12 @@ class NotFoundError(DomainError, LookupError):
     code = "not_found"
 
 
+class NotThereYetError(NotFoundError):
+    """Something that was not there yet on the day asked for."""
+
+    code = "not_there_yet"
+
+
 class NotAllowedError(DomainError, PermissionError):
     """Something this person or token may see but not do."""
 

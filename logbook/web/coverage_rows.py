@@ -49,6 +49,24 @@ class BoardsAtHand:
     benches: Mapping[str, str]
     pages: Mapping[str, str]
     add_url: str
+    older: OlderBoard | None = None
+
+
+@dataclass(frozen=True)
+class OlderBoard:
+    """The board to read on where the revision has none at hand: one of its nearest ancestor with some."""
+
+    serial: str
+    label: str
+    bench: str
+    weights: Mapping[str, float]
+
+    def counts(self, subsystem: str) -> str:
+        """Return what a reading on it counts for a subsystem of the revision; empty where nothing."""
+        weight = self.weights.get(subsystem, 0.0)
+        if weight == 1:
+            return "carries over in full"
+        return f"counts at weight {weight:.3g}" if weight > 0 else ""
 
 
 def groups_of(
@@ -94,7 +112,7 @@ def _row(slug: str, row: CoverageRow, boards: BoardsAtHand) -> str:
         f'<td data-label="state"><span class="word {tone}{" inherited" if row.path else ""}">'
         f'{escape(row.state)}</span><p class="why">{escape(row.reason)}</p>{way_back(slug, row.path)}</td>'
         f'<td data-label="results">{_results(row, boards)}</td>'
-        f'<td data-label="to close">{_to_close(row, boards)}</td></tr>'
+        f'<td data-label="to close">{_to_close(slug, row, boards)}</td></tr>'
     )
 
 
@@ -181,15 +199,32 @@ def value_text(point: PointResult) -> str:
     return reading.outcome
 
 
-def _to_close(row: CoverageRow, boards: BoardsAtHand) -> str:
+def _to_close(slug: str, row: CoverageRow, boards: BoardsAtHand) -> str:
     """Return the link to the board on which reading it again, or first, would change the state."""
     if row.state in CLOSED:
         return ""
     if not boards.benches:
-        return f'<a href="{escape(boards.add_url)}">add a board</a>' if boards.add_url else ""
+        return _without_board(slug, row, boards)
     serial = best_board(row, boards)
     address = escape(f"{boards.benches[serial]}?target={row.target.key}")
     return f'<a class="nowrap" href="{address}">bench {escape(serial)}</a>'
+
+
+def _without_board(slug: str, row: CoverageRow, boards: BoardsAtHand) -> str:
+    """Return what helps before there is a board: the readings that fail, or a board of an ancestor."""
+    key = escape(row.target.key)
+    if row.state in {State.FAILING, State.MARGINAL}:
+        return f'<a href="{escape(target_page(slug, row.target.key))}">readings of {key}</a>'
+    older = boards.older
+    counts = older.counts(row.target.subsystem.key) if older else ""
+    if older and counts:
+        return (
+            f'<a class="nowrap" href="{escape(older.bench)}?target={key}">bench {escape(older.serial)} of '
+            f'{escape(older.label)}</a><p class="why">{counts}</p>'
+        )
+    add = f'<a href="{escape(boards.add_url)}">add a board</a>' if boards.add_url else ""
+    told = f"a reading on {escape(older.label)} counts nothing here" if older else ""
+    return f'{add}<p class="why">{told}</p>' if told else add
 
 
 def best_board(row: CoverageRow, boards: BoardsAtHand) -> str:

@@ -11,12 +11,13 @@ from django.http import HttpRequest
 from django.urls import reverse
 
 from logbook.boards.choices import AT_HAND
-from logbook.common.errors import FieldProblem, InvalidInputError
+from logbook.common.errors import FieldProblem, InvalidInputError, NotThereYetError
 from logbook.planning.queries import CoverageRow, RiskRow
+from logbook.planning.queries.ancestor_boards import ancestor_boards_of
 from logbook.projects.models import Revision
 from logbook.projects.queries import revision_of
 from logbook.web.access import ProjectPage, project_page
-from logbook.web.coverage_rows import BoardsAtHand
+from logbook.web.coverage_rows import BoardsAtHand, OlderBoard
 from logbook.web.forms.fields import add_problems
 from logbook.web.forms.reviews import DECIDED
 
@@ -36,7 +37,7 @@ def asked_of(form: forms.Form, answer: Callable[[date | None], Answer]) -> Answe
         return None
     try:
         return answer(form.cleaned_data["as_of"])
-    except InvalidInputError as error:
+    except (InvalidInputError, NotThereYetError) as error:
         add_problems(form, error)
         return None
 
@@ -72,13 +73,27 @@ def is_wanted(form: forms.Form, row: CoverageRow | RiskRow) -> bool:
     return all(not wanted.get(word) or str(getattr(row, word)) == wanted[word] for word in words)
 
 
-def boards_at_hand(page: ProjectPage, revision: Revision) -> BoardsAtHand:
-    """Return addresses for the boards of a revision, those in use before the new ones. One query."""
+def boards_at_hand(page: ProjectPage, revision: Revision, as_of: date | None = None) -> BoardsAtHand:
+    """Return addresses for the boards of a revision, those in use before the new ones. One query.
+
+    Of a past day only boards that were there then are offered.
+    """
     slug = page.project.slug
-    boards = list(revision.boards.order_by("serial").values_list("serial", "state"))
+    there = revision.boards.filter(events__at__date__lte=as_of).distinct() if as_of else revision.boards
+    boards = list(there.order_by("serial").values_list("serial", "state"))
     measurable = [serial for wanted in AT_HAND for serial, state in boards if state == wanted]
+    older = None if measurable or as_of else _older_board(slug, revision)
     return BoardsAtHand(
         benches={serial: reverse("bench-page", args=[slug, serial]) for serial in measurable},
         pages={serial: reverse("board-detail", args=[slug, serial]) for serial, _ in boards},
         add_url=reverse("board-create", args=[slug]) if page.may_edit else "",
+        older=older,
     )
+
+
+def _older_board(slug: str, revision: Revision) -> OlderBoard | None:
+    found = ancestor_boards_of(revision)
+    if found is None:
+        return None
+    serial = found.serials[0]
+    return OlderBoard(serial, found.label, reverse("bench-page", args=[slug, serial]), found.weights)

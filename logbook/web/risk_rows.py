@@ -23,6 +23,7 @@ from logbook.core.risk import Severity as CoreSeverity
 from logbook.planning.commands import RiskSubject
 from logbook.planning.queries import RiskRow
 from logbook.projects.models import Project, Revision
+from logbook.web.coverage_rows import OlderBoard
 
 # What a further reading cannot close: the target's page shows what stands against it.
 CLOSED_BY_DESIGN = frozenset({RiskKind.FAILING, RiskKind.MARGINAL})
@@ -76,6 +77,7 @@ class ClosingPlaces:
     revision: Revision
     benches: Mapping[str, str]
     add_url: str
+    older: OlderBoard | None = None
 
     def of(self, row: RiskRow) -> tuple[str, str]:
         """Return address and words of the place; empty when there is none."""
@@ -88,6 +90,10 @@ class ClosingPlaces:
             return address, f"readings of {row.target.key}"
         for serial, bench in self.benches.items():
             return f"{bench}?target={row.target.key}", f"bench {serial}"
+        counts = self.older.counts(row.target.subsystem.key) if self.older else ""
+        if self.older and counts:
+            address = f"{self.older.bench}?target={row.target.key}"
+            return address, f"bench {self.older.serial} of {self.older.label}: {counts}"
         return self.add_url, "add a board" if self.add_url else ""
 
     def _of_other(self, row: RiskRow) -> tuple[str, str]:

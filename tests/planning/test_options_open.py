@@ -12,7 +12,8 @@ from tests.builders import Bench
 
 
 def test_a_drawn_option_left_open_on_purpose_is_open_until_it_is_decided(bench: Bench) -> None:
-    option = add_mode(bench)
+    with clock.standing_at(datetime(2020, 1, 1, tzinfo=UTC)):
+        option = add_mode(bench)
     assert options_left_open(bench.revision, None) == ()
     with clock.standing_at(datetime(2021, 1, 1, tzinfo=UTC)):
         leave_option_open(actor=bench.actor, revision=bench.revision, option=option, because="no buoy yet")

@@ -10,6 +10,7 @@ from logbook.boards.choices import AT_HAND
 from logbook.boards.models import Board
 from logbook.common.errors import InvalidInputError
 from logbook.core.bench_plan import LeftOut, best_bench_hour
+from logbook.planning.queries.ancestor_boards import ancestor_boards_of
 from logbook.planning.queries.bench_checks import BenchChecks, checks_of
 from logbook.planning.queries.standing import Standing, standing_of
 from logbook.projects.models import Revision
@@ -34,7 +35,10 @@ class BenchPlanLine:
 
 @dataclass(frozen=True)
 class RevisionBenchPlan:
-    """The plan in the order to do it. ``asked_minutes`` is the time there is, ``minutes`` what it takes."""
+    """The plan in the order to do it. ``asked_minutes`` is the time there is, ``minutes`` what it takes.
+
+    ``reason`` says why there is no board to plan with, ``nearest`` the ancestor whose boards may help.
+    """
 
     revision: Revision
     asked_minutes: int
@@ -44,6 +48,8 @@ class RevisionBenchPlan:
     buys: float
     lines: tuple[BenchPlanLine, ...]
     left_out: tuple[LeftOut, ...]
+    reason: str = ""
+    nearest: str = ""
 
 
 def bench_plan_of(
@@ -84,6 +90,7 @@ def bench_plan_of(
         )
         for one in plan.checks
     )
+    nearest = "" if boards else _nearest(revision)
     return RevisionBenchPlan(
         revision=revision,
         asked_minutes=minutes,
@@ -93,7 +100,20 @@ def bench_plan_of(
         buys=plan.buys,
         lines=lines,
         left_out=_in_order(found, plan.left_out),
+        reason="" if boards else _why_empty(revision, nearest),
+        nearest=nearest,
     )
+
+
+def _nearest(revision: Revision) -> str:
+    found = ancestor_boards_of(revision)
+    return found.label if found else ""
+
+
+def _why_empty(revision: Revision, nearest: str) -> str:
+    has_boards = revision.boards.exists()
+    told = f"no board of revision {revision.label} " + ("is in use or new" if has_boards else "is there yet")
+    return f"{told}; the nearest ancestor with boards at hand is {nearest}" if nearest else told
 
 
 def _boards_at_hand(revision: Revision, serials: Sequence[str]) -> tuple[Board, ...]:

@@ -12,7 +12,9 @@ from logbook.bench.queries.yardstick import yardstick_for
 from logbook.core.state import StateOfTarget, TargetFacts, states_of_targets
 from logbook.planning.models import NotApplicable
 from logbook.planning.queries.days import end_of
-from logbook.planning.queries.lineage import lineage_of, standing_at
+from logbook.planning.queries.existence import check_was_there
+from logbook.planning.queries.known import standing_at
+from logbook.planning.queries.lineage import lineage_of
 from logbook.planning.queries.results import by_target, results_of
 from logbook.planning.translate import CellResult, evidence_of, facts_of
 from logbook.projects.models import DesignedPosition, Revision
@@ -35,11 +37,24 @@ class Standing:
 
 
 def standing_of(revision: Revision, as_of: date | None = None) -> Standing:
+    """Return where a revision stands, today or at the end of a day.
+
+    Raises
+    ------
+    NotThereYetError
+        The revision was not there on that day.
+    """
+    until = end_of(as_of) if as_of else None
+    if until is not None:
+        check_was_there(revision, until)
+    return standing_at_moment(revision, until)
+
+
+def standing_at_moment(revision: Revision, until: datetime | None) -> Standing:
     """Decide the state of every target of a revision, from its own readings or its ancestors'.
 
     Nine queries today for a revision without ancestors, at most fourteen more with any number of them.
     """
-    until = end_of(as_of) if as_of else None
     targets = list(
         Target.objects.filter(project_id=revision.project_id)
         .select_related("subsystem", "needs_option")

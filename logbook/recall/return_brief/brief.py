@@ -14,7 +14,7 @@ from logbook.lessons.queries import OfferedLesson, learned_since, lessons_for
 from logbook.planning.queries import RevisionBenchPlan, bench_plan_of
 from logbook.planning.queries.days import end_of, entered_later
 from logbook.planning.queries.risks import risks_in
-from logbook.planning.queries.standing import standing_of
+from logbook.planning.queries.standing import standing_at_moment
 from logbook.projects.models import Project
 from logbook.projects.queries import Shelving, shelving_of
 from logbook.recall.return_brief.boards import BoardThen, boards_then
@@ -83,7 +83,7 @@ def return_brief_of(project: Project, *, as_of: date | None = None) -> ReturnBri
     built, newest = revisions.built, revisions.newest
     connectors = connectors_then(project, _whole(boards), until)
     ends = open_ends_of(newest, [line.revision for line in revisions.lines], until)
-    standing = standing_of(built, as_of) if built else None
+    standing = standing_at_moment(built, until) if built else None
     risks = risks_in(standing) if standing else ()
     plan = bench_plan_of(built, minutes=HOUR, standing=standing) if built and until is None else None
     shelving = shelving_of(project, until)

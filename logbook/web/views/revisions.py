@@ -51,6 +51,7 @@ def revision_detail(request: HttpRequest, slug: str, label: str) -> HttpResponse
     form = CoverageForm(request.GET, subsystems=[one.key for one in subsystems])
     coverage = asked_of(form, lambda day: coverage_of(revision, as_of=day))
     rows = tuple(row for row in coverage.rows if is_wanted(form, row)) if coverage else ()
+    boards = boards_at_hand(page, revision, coverage.as_of if coverage else None)
     context = CoveragePage(
         page=page,
         revision=revision,
@@ -59,7 +60,7 @@ def revision_detail(request: HttpRequest, slug: str, label: str) -> HttpResponse
         coverage=coverage,
         counts=state_counts(coverage.counts) if coverage else (),
         bar_text=bar_text(coverage.counts) if coverage else "",
-        groups=groups_of(project, subsystems, subsystem_needs(project), rows, boards_at_hand(page, revision)),
+        groups=groups_of(project, subsystems, subsystem_needs(project), rows, boards),
         shown=len(rows),
     )
     return show(request, "revisions/coverage.html", context, status=200 if coverage else 400)

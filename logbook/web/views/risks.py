@@ -72,7 +72,7 @@ def risk_list(request: HttpRequest, slug: str, label: str) -> HttpResponse:
     form = RiskForm(request.GET, subsystems=[one.key for one in subsystems_of(page.project)])
     risks = asked_of(form, lambda day: open_risks_of(revision, as_of=day))
     wanted = [row for row in risks.rows if is_wanted(form, row)] if risks else []
-    boards = boards_at_hand(page, revision)
+    boards = boards_at_hand(page, revision, risks.as_of if risks else None)
     context = RisksPage(
         page=page,
         revision=revision,
@@ -80,7 +80,9 @@ def risk_list(request: HttpRequest, slug: str, label: str) -> HttpResponse:
         form=form,
         risks=risks,
         levels=level_counts(risks.rows) if risks else (),
-        rows=shown_risks(wanted, ClosingPlaces(project, revision, boards.benches, boards.add_url)),
+        rows=shown_risks(
+            wanted, ClosingPlaces(project, revision, boards.benches, boards.add_url, boards.older)
+        ),
         has_targets=project.targets.exists(),
         may_decide=page.may_edit and risks is not None and risks.as_of is None,
         undecided=sum(not row.is_decided for row in risks.rows) if risks else 0,
