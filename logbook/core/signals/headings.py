@@ -11,6 +11,10 @@ from logbook.core.signals.number_table import NumberTable
 
 _BRACKETED = re.compile(r"(.*?)[(\[{]([^()\[\]{}]*)[)\]}]\s*", re.DOTALL)
 _NUMBER = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
+# Units stand behind an underscore only where the time does it so: CH_A is no current.
+_TIME_AND_UNIT = re.compile(r"(?:time|t)_(?:[munpµ]?s|sec|seconds)", re.IGNORECASE)
+_UNIT_BEHIND = re.compile(r"(.+)_([^_]+)")
+_UNIT_LABELS = {"unit", "units"}
 _SPELLED = {
     "second": "s", "seconds": "s", "sec": "s", "secs": "s", "volt": "V", "volts": "V",
     "amp": "A", "amps": "A", "ampere": "A", "amperes": "A",
@@ -81,12 +85,25 @@ def headings_of(table: NumberTable) -> tuple[Heading, ...]:
     """
     columns = table.values.shape[1]
     rows = [row[table.first_column :] for row in table.head[: table.first_line - 1] if any(row)]
-    rows = [row for row in rows if not is_setting(row, columns)]
+    labelled = [row for row in rows if row[0].strip("#% :").lower() in _UNIT_LABELS]
+    rows = [row for row in rows if row not in labelled and not is_setting(row, columns)]
     _refuse_too_few_names(table)
-    if not rows:
+    if not rows and not labelled:
         return tuple(Heading("") for _ in range(columns))
-    names, units = _names_and_units(rows, columns)
+    names, units = _names_and_units(rows, columns) if rows else ([""] * columns, [""] * columns)
+    if labelled:
+        units = _labelled_units(labelled[-1], columns)
+    if _TIME_AND_UNIT.fullmatch(names[0]):
+        names = [_UNIT_BEHIND.sub(r"\1 (\2)", name) for name in names]
     return tuple(_heading(names[place], units[place]) for place in range(columns))
+
+
+def _labelled_units(row: tuple[str, ...], columns: int) -> list[str]:
+    """Units of a line such as ``Unit,V``: one a column, below a first column of its own, or one for all."""
+    units = [cell.strip("()[]{} ") for cell in row[1:] if cell]
+    if len(units) == columns - 1:
+        return ["", *units]
+    return units if len(units) == columns else units[:1] * columns or [""] * columns
 
 
 def _refuse_too_few_names(table: NumberTable) -> None:

@@ -80,7 +80,12 @@ def read_waveform_csv(
     """
     table = read_number_table(data, max_bytes=max_bytes, max_rows=max_rows, max_columns=max_columns)
     if len(table.values) < 2:
-        raise SignalError("The file holds one sample.", given="1", allowed="at least 2 samples", where="file")
+        raise SignalError(
+            "The file is too short: it holds one sample.",
+            given="1",
+            allowed="at least 2 rows of numbers",
+            where="file",
+        )
     headings = headings_of(table)
     axis, axis_columns = _axis(table, headings, interval_s)
     kept = [place for place in range(len(headings)) if place not in axis_columns]

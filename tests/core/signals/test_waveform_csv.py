@@ -163,3 +163,27 @@ def test_whatever_the_bytes_only_our_own_errors_leave(data: bytes) -> None:
     for read in (read_waveform_csv, read_sweep_csv, read_wav):
         with contextlib.suppress(CoreError):
             read(data)
+
+
+def test_units_behind_an_underscore_are_read_where_the_time_has_one() -> None:
+    found = read_waveform_csv(b"time_ms,v_mV\n0,1\n1,2\n")
+    assert (found.interval_s, found.channels[0].name, found.channels[0].unit) == (0.001, "v", "V")
+    assert found.channels[0].samples.tolist() == [0.001, 0.002]
+    assert read_waveform_csv(b"Time (s),CH_A\n0,1\n1,2\n").channels[0].name == "CH_A"
+
+
+@pytest.mark.parametrize(
+    ("head", "name"),
+    [("Unit,mV\n", "column 1"), ("Unit,mV\nCH1\n", "CH1"), ("CH1\nUnits,mV\n", "CH1")],
+    ids=["alone", "before the name", "behind the name"],
+)
+def test_a_line_of_units_gives_the_channel_its_unit(head: str, name: str) -> None:
+    found = read_waveform_csv(f"Sample interval,1e-6\n{head}1\n2\n3\n".encode())
+    (channel,) = found.channels
+    assert (found.interval_s, channel.name, channel.unit) == (1e-6, name, "V")
+    assert channel.samples.tolist() == [0.001, 0.002, 0.003]
+
+
+def test_a_file_of_one_row_is_called_too_short() -> None:
+    with pytest.raises(SignalError, match="too short"):
+        read_waveform_csv(b"time_s,v_V\n0,1\n")
