@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import Any
 
+from logbook.core.signals.waveform import LEVELS
 from logbook.evidence.parameters import PARAMETERS
 from logbook.evidence.queries import FoundNumber
 from logbook.web.capture_picture import shown_number
@@ -29,6 +32,13 @@ def number_text(number: FoundNumber) -> str:
     if isinstance(number.value, int):
         return f"{number.value} {number.unit}".rstrip()
     return shown_number(number.value, number.unit, 6)
+
+
+def to_step_of(number: FoundNumber, span: float) -> FoundNumber:
+    """Round a level of a trace to the sixth digit of the trace's range: beyond that is only arithmetic."""
+    if number.name not in LEVELS or not span > 0:
+        return number
+    return replace(number, value=round(number.value, 5 - math.floor(math.log10(span))) + 0.0)
 
 
 def asked_text(kind: str, parameters: Mapping[str, Any]) -> str:

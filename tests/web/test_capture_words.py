@@ -6,7 +6,7 @@ import pytest
 
 from logbook.evidence.parameters import checked_parameters
 from logbook.evidence.queries import FoundNumber
-from logbook.web.capture_words import asked_text, number_name, number_text
+from logbook.web.capture_words import asked_text, number_name, number_text, to_step_of
 
 
 @pytest.mark.parametrize(
@@ -40,3 +40,12 @@ def test_what_was_asked_is_said_with_its_units() -> None:
 def test_a_level_of_the_trace_is_said_without_a_unit() -> None:
     asked = checked_parameters("waveform", {"full_scale_low": "-5", "full_scale_high": "5", "channel": "2"})
     assert asked_text("waveform", asked) == "channel 2, range from -5, range to 5"
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "text"),
+    [("mean", -7.10543e-18, "0 V"), ("mean", 0.12345678, "123.46 mV"), ("offset", 1e-9, "1 nV")],
+)
+def test_a_level_is_rounded_to_the_range_of_its_trace(name: str, value: float, text: str) -> None:
+    number = FoundNumber(name, value, "V", "")
+    assert number_text(to_step_of(number, 3.3)) == text

@@ -28,7 +28,7 @@ from logbook.evidence.queries import (
 )
 from logbook.findings.queries import finding_keys_with
 from logbook.web.access import ProjectPage, actor_of, project_page, signed_in
-from logbook.web.capture_words import number_text
+from logbook.web.capture_words import number_text, to_step_of
 from logbook.web.forms.evidence import AnalysisForm, CaptionForm
 from logbook.web.forms.fields import add_problems, sent
 from logbook.web.rendering import show
@@ -124,7 +124,10 @@ def _rows(analysis: Analysis | None) -> list[NumberRow]:
     if analysis is None:
         return []
     numbers = numbers_found(analysis)
-    return [NumberRow(one.name, number_text(one), one.says, one.definition) for one in numbers]
+    span = next((one.value for one in numbers if one.name == "peak_to_peak"), 0)
+    return [
+        NumberRow(one.name, number_text(to_step_of(one, span)), one.says, one.definition) for one in numbers
+    ]
 
 
 @signed_in
