@@ -10,6 +10,7 @@ from typing import Any, Literal, TypeVar
 
 from drf_spectacular.openapi import AutoSchema
 from drf_spectacular.plumbing import ResolvedComponent
+from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import serializers
 
@@ -65,10 +66,12 @@ def described(
     also: dict[int, Any] | None = None,
 ) -> Callable[[F], F]:
     """Describe one method of a view: its name, what it takes and what it answers."""
+    # A file comes as what it is, not as JSON.
+    answered = (status, "*/*") if answer is OpenApiTypes.BINARY else status
     return extend_schema(
         operation_id=name,
         request=sends,
-        responses={status: answer} | (also or {}),
+        responses={answered: answer} | (also or {}),
         parameters=[
             OpenApiParameter(one, str, description=_meaning(one)) if isinstance(one, str) else one
             for one in parameters

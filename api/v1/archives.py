@@ -6,7 +6,6 @@ from typing import Any, ClassVar
 
 from django.http import FileResponse
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import OpenApiResponse
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -94,7 +93,7 @@ class ArchiveContent(LogbookView):
 
     scopes: ClassVar = {"GET": EDIT}
 
-    @described("archives_content", OpenApiResponse(OpenApiTypes.BINARY))
+    @described("archives_content", OpenApiTypes.BINARY)
     def get(self, request: Request, slug: str, number: int) -> FileResponse:
         """Return the zip file; only the newest of a project is kept."""
         export = export_numbered(self.project(slug, may="manage"), number)

@@ -10,7 +10,7 @@ from typing import Any, ClassVar
 
 from django.http import FileResponse
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import OpenApiResponse, extend_schema_field
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -194,7 +194,7 @@ class EvidenceDetail(LogbookView):
 class EvidenceContent(LogbookView):
     """The bytes of a file."""
 
-    @described("evidence_content", OpenApiResponse(OpenApiTypes.BINARY))
+    @described("evidence_content", OpenApiTypes.BINARY)
     def get(self, request: Request, slug: str, number: int) -> FileResponse:
         """Return the file; of a picture the upright one without the place where it was taken."""
         return _handed(served(evidence_numbered(self.project(slug), number)))
@@ -203,7 +203,7 @@ class EvidenceContent(LogbookView):
 class EvidenceOriginal(LogbookView):
     """The bytes of a file exactly as they were given."""
 
-    @described("evidence_original", OpenApiResponse(OpenApiTypes.BINARY))
+    @described("evidence_original", OpenApiTypes.BINARY)
     def get(self, request: Request, slug: str, number: int) -> FileResponse:
         """Return the original, also of a picture: it may say where it was taken, so readers do not get it."""
         evidence = evidence_numbered(self.project(slug, may="record"), number)
