@@ -9,7 +9,7 @@ from django.test import Client
 from pytest_django import DjangoAssertNumQueries
 
 from logbook.bench.commands import record_rework
-from logbook.projects.commands import add_change, add_revision
+from logbook.projects.commands import add_change, add_revision, add_subsystem
 from logbook.projects.models import Change, Revision
 from logbook.web.views.changes import ChangesPage
 from tests.builders import Bench
@@ -108,6 +108,16 @@ def test_evidence_is_carried_over_in_ones_own_name(editor: Client, bench: Bench,
     assert "F-01 of B touches RLD" in text(editor, B)
 
 
+def test_a_carry_over_that_lapsed_says_so(editor: Client, bench: Bench, child: Revision) -> None:
+    change(bench, child)
+    editor.post(f"{B}carry-overs/new/", {"target": "RLD-2", "argument": "only silk screen"})
+    assert "now stale" not in text(editor, f"{B}changes/")
+    change(bench, child, "C2")
+    page = text(editor, f"{B}changes/")
+    assert "now stale: verified on A" in page
+    assert "no longer: change C2 of B touches RLD" in page
+
+
 def test_coverage_unfolds_the_way_back_to_the_reading(editor: Client, bench: Bench, child: Revision) -> None:
     change(bench, child)
     page = text(editor, B)
@@ -116,6 +126,30 @@ def test_coverage_unfolds_the_way_back_to_the_reading(editor: Client, bench: Ben
     assert "back to the reading on A" in page
     assert "weight 0: F-01 at RLD" in page
     assert f'href="/p/tern/measurements/{reading.pk}/"' in page
+
+
+def test_what_an_older_revision_made_stale_has_its_own_row_so_that_sums_agree(
+    editor: Client, bench: Bench, child: Revision
+) -> None:
+    other = add_subsystem(actor=bench.actor, project=bench.project, key="MCU", name="m", kind="processor")
+    bench.target("MCU-1", subsystem=other, values={"minutes": 5})
+    bench.read("3.3", "MCU-1")
+    change(bench, child)
+    third = add_revision(actor=bench.actor, project=bench.project, label="C", parent=child)
+    for key in ("X-1", "X-2"):
+        add_change(
+            actor=bench.actor, revision=third, key=key, kind="BOM", what="another part", subsystems=[other]
+        )
+    answer = editor.get("/p/tern/rev/C/changes/")
+    shown = answer.context
+    rows = [*shown["changes"], *shown["before"]]
+    assert [(one.label, one.changes, one.minutes) for one in shown["before"]] == [("B", ("F-01",), 7)]
+    assert {row.target.key for one in rows for row in one.stale} == {"RLD-2", "MCU-1"}
+    again = {row.target.key: row.target.minutes for one in rows for row in one.stale}
+    assert (shown["stale"], shown["minutes"]) == (2, sum(again.values())) == (2, 12)
+    assert shown["twice"] == ("MCU-1",)
+    assert "Stale already through changes of B" in answer.content.decode()
+    assert "MCU-1 stands in more than one row and counts once" in answer.content.decode()
 
 
 def test_a_measured_state_is_not_shown_lighter(editor: Client, child: Revision) -> None:

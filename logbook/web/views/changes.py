@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -46,17 +48,35 @@ class ShownChange:
 
 
 @dataclass(frozen=True)
+class StaleBefore:
+    """Targets that were stale before this revision changed anything: through an ancestor's changes.
+
+    Without ``label`` no change made them stale: their only readings do not count.
+    """
+
+    label: str
+    changes: tuple[str, ...]
+    stale: tuple[CoverageRow, ...]
+    minutes: int
+
+
+@dataclass(frozen=True)
 class ChangesPage:
-    """What the change list shows; ``minutes`` reads everything stale again, each target once."""
+    """What the change list shows; ``minutes`` reads everything stale again, each target once.
+
+    ``twice`` are the keys of targets that stand in the rows of more than one change.
+    """
 
     page: ProjectPage
     revision: Revision
     revisions: list[Revision]
     changes: tuple[ShownChange, ...]
+    before: tuple[StaleBefore, ...]
+    twice: tuple[str, ...]
     stale: int
     minutes: int
     carried_over: int
-    carry_overs: list[CarriedOver]
+    carry_overs: tuple[tuple[CarriedOver, CoverageRow | None], ...]
 
 
 @require_safe
@@ -70,13 +90,23 @@ def change_list(request: HttpRequest, slug: str, label: str) -> HttpResponse:
         page=page,
         revision=revision,
         revisions=list(revisions_of(page.project)),
-        changes=_shown(revision, stale),
+        changes=(changes := _shown(revision, stale)),
+        before=_before(changes, stale),
+        twice=_twice(changes),
         stale=len(stale),
         minutes=sum(row.target.minutes for row in stale),
         carried_over=sum(row.state == State.CARRIED_OVER for row in rows),
-        carry_overs=list(carry_overs_of(revision)),
+        carry_overs=_with_state(carry_overs_of(revision), rows),
     )
     return show(request, "revisions/changes.html", context)
+
+
+def _with_state(
+    carried: Iterable[CarriedOver], rows: Iterable[CoverageRow]
+) -> tuple[tuple[CarriedOver, CoverageRow | None], ...]:
+    """Return each carry-over with its target's row where another state came of it."""
+    others = {row.target.key: row for row in rows if row.state != State.CARRIED_OVER}
+    return tuple((one, others.get(one.target.key)) for one in carried)
 
 
 @require_safe
@@ -120,6 +150,29 @@ def _shown(revision: Revision, stale: list[CoverageRow]) -> tuple[ShownChange, .
             )
         )
     return tuple(shown)
+
+
+def _before(changes: tuple[ShownChange, ...], stale: list[CoverageRow]) -> tuple[StaleBefore, ...]:
+    """Return what is stale through none of the changes shown, by the revision that changed it last."""
+    told = {row.target.key for one in changes for row in one.stale}
+    groups: dict[str, list[CoverageRow]] = {}
+    keys: dict[str, set[str]] = {}
+    for row in stale:
+        if row.target.key in told:
+            continue
+        step = next((step for step in row.path if step.changes), None)
+        label = step.revision if step else ""
+        groups.setdefault(label, []).append(row)
+        keys.setdefault(label, set()).update(step.changes if step else ())
+    return tuple(
+        StaleBefore(label, tuple(sorted(keys[label])), tuple(rows), sum(row.target.minutes for row in rows))
+        for label, rows in groups.items()
+    )
+
+
+def _twice(changes: tuple[ShownChange, ...]) -> tuple[str, ...]:
+    counts = Counter(row.target.key for one in changes for row in one.stale)
+    return tuple(key for key, count in counts.items() if count > 1)
 
 
 def _opened(request: HttpRequest, slug: str, label: str) -> tuple[ProjectPage, Revision, str]:
