@@ -60,6 +60,15 @@ def test_a_rejected_one_is_shown_mended_and_sent_again(run: Run, site: Served) -
     assert run("retry", "mend-1").returncode == 1
 
 
+def test_what_is_dismissed_no_longer_fails_and_is_still_shown(run: Run) -> None:
+    assert run(*READING[:2], "0078", *READING[3:], "--key", "wrong-1").returncode == 1
+    assert run("dismiss", "wrong-1").stdout.startswith("1 dismissed")
+    shown = run("spool")
+    assert (shown.returncode, "wrong-1" in shown.stdout) == (0, False)
+    assert "dismissed wrong-1" in run("spool", "--all").stdout
+    assert run("dismiss", "wrong-1").returncode == 1
+
+
 ADD_BOARD = """
 import django
 django.setup()

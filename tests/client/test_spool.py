@@ -201,6 +201,16 @@ def test_rejected_ones_can_wait_again_and_move_to_another_address(spool: Spool) 
     assert [one.key for one in spool.due("https://logbook.example", now=0, most=9)] == ["k1"]
 
 
+def test_dismissed_ones_stay_and_neither_wait_nor_count_as_rejected(spool: Spool) -> None:
+    seq = add(spool, "k0")
+    waiting = add(spool, "k1")
+    spool.settle([(seq, REJECTED, {"detail": "no such board"})])
+    assert spool.dismiss(["k0", "k1"]) == 1
+    assert spool.counts() == {(SITE, "dismissed"): 1, (SITE, "waiting"): 1}
+    assert spool.entry(seq).problem == {"detail": "no such board"}
+    assert (spool.entry(waiting).status, spool.wait_again()) == ("waiting", 0)
+
+
 def test_only_one_sends_at_a_time(spool: Spool, tmp_path: Path) -> None:
     other = Spool(tmp_path / "spool.sqlite3")
     with spool.sending(wait_s=0) as first, other.sending(wait_s=0) as second:

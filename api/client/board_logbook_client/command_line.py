@@ -18,7 +18,7 @@ from board_logbook_client.logbook import Logbook
 from board_logbook_client.planning import USUAL_MINUTES
 from board_logbook_client.readings import Recorded
 from board_logbook_client.site import Site
-from board_logbook_client.spool import READING, REJECTED, SENT, WAITING, Spool
+from board_logbook_client.spool import DISMISSED, READING, REJECTED, SENT, WAITING, Spool
 
 FINE, FAILED, USAGE, STILL_WAITING = 0, 1, 2, 3
 OPTIONS = (
@@ -68,13 +68,18 @@ def _parser() -> argparse.ArgumentParser:
     post = _command(commands, "post-csv", _post_csv, "record the readings of a CSV file; again is harmless")
     post.add_argument("project", help="slug of the project")
     post.add_argument("file", type=Path, help="columns as the site's own import takes them")
-    _command(commands, "spool", _show, "show what waits and what was rejected, with the site's reason")
+    shown = _command(
+        commands, "spool", _show, "show what waits and what was rejected, with the site's reason"
+    )
+    shown.add_argument("--all", action="store_true", help="what was dismissed too")
     flush = _command(commands, "flush", _flush, "send what waits")
     flush.add_argument(
         "--wait", type=float, default=60.0, metavar="SECONDS", help="how long to try; usually 60"
     )
     retry = _command(commands, "retry", _retry, "let rejected readings wait again, their cause mended")
     retry.add_argument("keys", nargs="*", metavar="KEY", help="their keys; all rejected ones when left out")
+    dismiss = _command(commands, "dismiss", _dismiss, "set rejected readings aside; they stay in the spool")
+    dismiss.add_argument("keys", nargs="+", metavar="KEY", help="their keys, as shown by spool")
     move = _command(commands, "move", _move, "send what is spooled for another address to LOGBOOK_URL")
     move.add_argument("old", help="the address the site had, as shown by spool")
     untested = _command(
@@ -132,16 +137,16 @@ def _post_csv(given: argparse.Namespace) -> int:
 
 def _show(given: argparse.Namespace) -> int:
     """Show the spool without asking for a token: also on a computer that is not set up any more."""
-    del given
     spool = Spool()
+    listed = (WAITING, REJECTED, *((DISMISSED,) if given.all else ()))
     counts = spool.counts()
     for site in sorted({address for address, _ in counts}):
-        words = ", ".join(f"{counts.get((site, word), 0)} {word}" for word in (WAITING, REJECTED, SENT))
+        words = ", ".join(f"{counts.get((site, word), 0)} {word}" for word in (*listed, SENT))
         print(f"{site}: {words}")
         trouble = spool.trouble(site)[2]
         if trouble:
             print(f"  last trouble: {trouble}")
-        for entry in (*spool.with_status(WAITING, site), *spool.with_status(REJECTED, site)):
+        for entry in (one for word in listed for one in spool.with_status(word, site)):
             what = "session " + entry.kind if entry.kind != READING else entry.body.get("target", "")
             where = f"{entry.project} {entry.body.get('board', '')}".strip()
             value = f"{entry.body.get('value', '')} {entry.body.get('unit', '')}".strip()
@@ -164,6 +169,12 @@ def _retry(given: argparse.Namespace) -> int:
     number = spool.wait_again(given.keys or None)
     print(f"{number} waiting again; send them with: board-logbook flush")
     return FINE if number or not given.keys else FAILED
+
+
+def _dismiss(given: argparse.Namespace) -> int:
+    number = Spool().dismiss(given.keys)
+    print(f"{number} dismissed; show them with: board-logbook spool --all")
+    return FINE if number else FAILED
 
 
 def _move(given: argparse.Namespace) -> int:

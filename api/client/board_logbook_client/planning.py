@@ -24,11 +24,15 @@ class Check:
     waiting_minutes: int
     buys: float
     reason: str
+    stresses_board: bool = False
+    cautions: str = ""
 
     def __str__(self) -> str:
         """Return one line for the bench."""
         point = f" {self.point}" if self.point else ""
-        return f"{self.target}{point} on {self.board}, {self.minutes} min: {self.reason}"
+        stress = ", STRESSES THE BOARD" if self.stresses_board else ""
+        cautions = f", cautions {self.cautions}" if self.cautions else ""
+        return f"{self.target}{point} on {self.board}, {self.minutes} min{stress}{cautions}: {self.reason}"
 
 
 @dataclass(frozen=True)
@@ -124,7 +128,9 @@ def _pages(site: Site, path: str, asked: dict[str, Any]) -> Iterator[dict[str, A
 
 def _check(one: dict[str, Any]) -> Check:
     names = ("target", "board", "point", "minutes", "waiting_minutes", "buys", "reason")
-    return Check(**{name: one[name] for name in names})
+    # A site of before says neither.
+    told = {name: one[name] for name in ("stresses_board", "cautions") if name in one}
+    return Check(**{name: one[name] for name in names}, **told)
 
 
 def _place(check: Check) -> tuple[str, str, str]:

@@ -17,7 +17,7 @@ from board_logbook_client.spool_file import SpoolFile
 KEPT_SENT = 10_000
 # Nothing is ever put off longer; a later time is from before the clock was set back.
 LONGEST_PAUSE_S = 7200.0
-WAITING, SENT, REJECTED = "waiting", "sent", "rejected"
+WAITING, SENT, REJECTED, DISMISSED = "waiting", "sent", "rejected", "dismissed"
 READING, OPENING, CLOSING = "reading", "opening", "closing"
 COLUMNS = "seq, site, project, kind, key, session, body, status, answer, problem, tries, next_try"
 
@@ -131,6 +131,16 @@ class Spool:
             done = connection.execute(
                 f"UPDATE entries SET status = 'waiting', problem = NULL WHERE status = 'rejected'{names}",  # noqa: S608
                 keys or [],
+            )
+            return done.rowcount
+
+    def dismiss(self, keys: list[str]) -> int:
+        """Set rejected entries of the keys aside, kept with the site's reason; return how many."""
+        names = ", ".join("?" * len(keys))
+        with self.file.writing() as connection:
+            done = connection.execute(
+                f"UPDATE entries SET status = 'dismissed' WHERE status = 'rejected' AND key IN ({names})",  # noqa: S608
+                keys,
             )
             return done.rowcount
 
