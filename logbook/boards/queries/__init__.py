@@ -14,8 +14,10 @@ from logbook.boards.queries.reworks import (
     reworks_of_project,
 )
 from logbook.boards.queries.timelines import BoardTimeline, Stretch, board_timelines, differences_of
+from logbook.boards.queries.warnings import STATE_WARNINGS, state_notes_of
 
 __all__ = [
+    "STATE_WARNINGS",
     "BoardConfiguration",
     "BoardTimeline",
     "ConnectorTruth",
@@ -38,4 +40,5 @@ __all__ = [
     "reworks_of",
     "reworks_of_project",
     "setting_runs",
+    "state_notes_of",
 ]

@@ -7,7 +7,13 @@ from dataclasses import dataclass
 from datetime import date
 
 from logbook.boards.models import Board
-from logbook.boards.queries import ConnectorTruth, connector_truths, differences_of
+from logbook.boards.queries import (
+    STATE_WARNINGS,
+    ConnectorTruth,
+    connector_truths,
+    differences_of,
+    state_notes_of,
+)
 from logbook.boards.queries.connectors import OptionBearing
 from logbook.projects.models import Connector
 from logbook.recall.labels.codes import LabelCode, code_of
@@ -38,21 +44,24 @@ def labels_of(
 
     ``site`` is the address of the site without a slash at its end, ``on`` the day that is printed.
     """
-    differences = differences_of(boards)
+    differences, notes = differences_of(boards), state_notes_of(boards)
     truths = {(one.board.pk, one.connector.pk): one for one in connector_truths(boards, list(connectors))}
     labels = []
     for board in boards:
         if own:
-            labels.append(_of_board(board, differences[board.pk], site, on))
+            labels.append(_of_board(board, differences[board.pk], notes[board.pk], site, on))
         labels += [_of_connector(truths[board.pk, one.pk], site, on) for one in connectors]
     return labels
 
 
-def _of_board(board: Board, differs: Sequence[str], site: str, on: date) -> Label:
+def _of_board(board: Board, differs: Sequence[str], note: str, site: str, on: date) -> Label:
     revision = board.revision
-    facts = list(differs) or ["As drawn"]
+    facts = [*_warnings(board)]
     if revision.never_connect:
         facts.append(f"Never connect: {revision.never_connect}")
+    if note and board.state in STATE_WARNINGS:
+        facts.append(note)
+    facts += differs or ["As drawn"]
     powered = [text for text in (revision.power_input, revision.polarity) if text]
     if revision.current_limit:
         powered.append(f"limit {revision.current_limit}")
@@ -62,9 +71,15 @@ def _of_board(board: Board, differs: Sequence[str], site: str, on: date) -> Labe
     return _label(board, None, heading, facts, site, on)
 
 
+def _warnings(board: Board) -> list[str]:
+    """Return what stands first on a label: where there is little room, the end is cut."""
+    return [STATE_WARNINGS[board.state]] if board.state in STATE_WARNINGS else []
+
+
 def _of_connector(truth: ConnectorTruth, site: str, on: date) -> Label:
     board, connector = truth.board, truth.connector
-    facts = [line for one in truth.options for line in _bearing(one)] or ["No option decides its pins"]
+    facts = _warnings(board)
+    facts += [line for one in truth.options for line in _bearing(one)] or ["No option decides its pins"]
     facts += [*truth.cautions, *truth.reworks]
     pins = [f"{one.pin.number} {one.pin.name} {one.pin.level}".strip() for one in truth.pins]
     if pins:

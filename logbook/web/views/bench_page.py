@@ -15,7 +15,7 @@ from logbook.bench.queries.in_hand import InHand, in_hand
 from logbook.bench.queries.lists import measurements_of
 from logbook.boards.choices import BoardState
 from logbook.boards.models import Board
-from logbook.boards.queries import board_of
+from logbook.boards.queries import board_of, state_notes_of
 from logbook.common import clock
 from logbook.core.quantities import unit_named
 from logbook.findings.models import Finding
@@ -75,6 +75,7 @@ class BenchPage:
     board: Board
     hand: InHand
     care: bool
+    state_note: str
     now: Now | None
     result: Result | None
     form: EntryForm | None
@@ -163,6 +164,7 @@ def _context(
         board=board,
         hand=hand,
         care=board.state in HANDLE_WITH_CARE,
+        state_note=state_notes_of([board])[board.pk] if board.state in HANDLE_WITH_CARE else "",
         now=now_of(board, lines, line, standing) if line else None,
         result=_result(board, lines, readings.get(last)) if last else None,
         form=form or (_blank(line, hand, meters[line.issue.unit], stated) if line else None),

@@ -8,6 +8,7 @@ from io import BytesIO
 import pytest
 from PIL import Image
 
+from logbook.boards.commands import record_board_event
 from logbook.common.errors import InvalidInputError
 from logbook.recall.labels.codes import LabelCode
 from logbook.recall.labels.content import Label, labels_of
@@ -90,9 +91,18 @@ def test_what_is_left_out_is_said() -> None:
 
 def test_a_board_says_where_it_differs_and_what_would_harm_it(bench: Bench) -> None:
     (made,) = labels_of([bench.board], [], site="http://testserver", on=date(2026, 11, 25))
-    assert made.facts == ("As drawn", "Never connect: mains", "Power: 9 to 16 V, limit 150 mA")
+    assert made.facts == ("Never connect: mains", "As drawn", "Power: 9 to 16 V, limit 150 mA")
     assert made.heading == "Tern, rev A"
     assert made.address == f"HTTP://TESTSERVER{made.code.path}"
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: size.key)
+def test_a_damaged_board_says_so_first_on_every_size(bench: Bench, size: SheetSize) -> None:
+    record_board_event(actor=bench.actor, board=bench.board, state="damaged", note="U7 shorted. " * 20)
+    (made,) = labels_of([bench.board], [], site="http://testserver", on=date(2026, 11, 25))
+    said = " ".join(text.text.strip() for text in laid_out(made, size).texts)
+    assert "• DAMAGED: do not power" in said
+    assert made.facts[:2] == ("DAMAGED: do not power", "Never connect: mains")
 
 
 def test_a_connector_says_what_is_on_it_on_that_board(bench: Bench) -> None:

@@ -12,6 +12,7 @@ from logbook.bench.queries.reworks import ReworkLine, rework_lines
 from logbook.boards.choices import ReworkIntent
 from logbook.boards.models import Board, BoardEvent, OptionSetting, Rework
 from logbook.boards.queries import (
+    STATE_WARNINGS,
     ConnectorTruth,
     board_of,
     connector_truths,
@@ -19,6 +20,7 @@ from logbook.boards.queries import (
     events_of,
     option_settings_of,
     reworks_of,
+    state_notes_of,
 )
 from logbook.findings.models import Finding
 from logbook.findings.queries import findings_of_board
@@ -57,6 +59,8 @@ class BoardDetailPage:
     settings: Sequence[OptionSetting]
     findings: Sequence[Finding]
     connectors: Sequence[ConnectorTruth]
+    warning: str
+    state_note: str
 
 
 @signed_in
@@ -78,6 +82,8 @@ def board_detail(request: HttpRequest, slug: str, serial: str) -> HttpResponse:
         settings=settings,
         findings=list(findings_of_board(board)),
         connectors=connector_truths([board], list(connectors_of(frame.project))),
+        warning=STATE_WARNINGS.get(board.state, ""),
+        state_note=state_notes_of([board])[board.pk],
     )
     return show(request, "boards/detail.html", context)
 
