@@ -42,6 +42,8 @@ class PlannedCheckShown(serializers.Serializer[Any]):
         help_text="Hours: probability × hours that finding it now saves over finding it after ordering.",
     )
     reason = serializers.CharField()
+    stresses_board = serializers.BooleanField()
+    cautions = serializers.CharField(help_text="Their letters; empty without any.")
 
 
 class LeftOutShown(serializers.Serializer[Any]):
@@ -106,6 +108,8 @@ def _check(line: BenchPlanLine) -> dict[str, Any]:
         "waiting_minutes": line.waiting_minutes,
         "buys": line.buys,
         "reason": line.reason,
+        "stresses_board": line.target.stresses_board,
+        "cautions": line.target.cautions,
     }
 
 
