@@ -22,6 +22,7 @@ logger = structlog.stdlib.get_logger(__name__)
 KEPT_S = 1.0
 
 _checks: dict[str, Check] = {}
+_used: dict[str, Callable[[], bool]] = {}
 _last: tuple[float, dict[str, bool]] | None = None
 
 
@@ -29,9 +30,15 @@ class NotReadyError(Exception):
     """Something the site needs is there but cannot be used yet."""
 
 
-def register(name: str, check: Check) -> None:
+def register(name: str, check: Check, is_used: Callable[[], bool] = lambda: True) -> None:
     """Add a check, which raises where the site cannot serve; called by the apps when the site starts."""
     _checks[name] = check
+    _used[name] = is_used
+
+
+def is_used(name: str) -> bool:
+    """Say whether the settings name such a thing at all."""
+    return _used[name]()
 
 
 def dependencies_ready() -> dict[str, bool]:
@@ -86,4 +93,4 @@ def broker_answers() -> None:
 register("database", database_answers)
 register("migrations", tables_are_up_to_date)
 register("storage", data_can_be_written)
-register("broker", broker_answers)
+register("broker", broker_answers, lambda: bool(settings.CELERY_BROKER_URL))

@@ -10,7 +10,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from logbook.common import metrics
-from logbook.common.dependencies import dependencies_ready
+from logbook.common.dependencies import dependencies_ready, is_used
 from logbook.common.errors import NotFoundError
 
 HERE = frozenset({"127.0.0.1", "::1"})
@@ -30,8 +30,14 @@ def healthz(request: HttpRequest) -> HttpResponse:
 def readyz(request: HttpRequest) -> HttpResponse:
     """Say of each thing the site needs whether it is ready; 503 while one is not."""
     found = dependencies_ready()
-    words = {name: "ready" if holds else "not ready" for name, holds in found.items()}
+    words = {name: _word(name, holds=holds) for name, holds in found.items()}
     return JsonResponse(words, status=200 if all(found.values()) else 503)
+
+
+def _word(name: str, *, holds: bool) -> str:
+    if not holds:
+        return "not ready"
+    return "ready" if is_used(name) else "not used"
 
 
 @require_safe
