@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from logbook.boards.commands import record_board_event
+from logbook.boards.commands import add_board, record_board_event
 from logbook.projects.models import Project
 from logbook.recall.return_brief import ReturnBrief, return_brief_of
 from tests.builders import Bench
@@ -58,6 +58,13 @@ class TestFirstSteps:
         record_board_event(actor=bench.actor, board=bench.board, state=state)
         (only,) = return_brief_of(bench.project).first_steps
         assert "none is at hand" in only.says
+
+    @pytest.mark.parametrize(("state", "named"), [("in use", True), ("damaged", False), ("lent", False)])
+    def test_a_sister_is_a_sound_board_at_hand(self, bench: Bench, state: str, named: bool) -> None:
+        add_board(
+            actor=bench.actor, project=bench.project, revision=bench.revision, serial="0002", state=state
+        )
+        assert ("0002" in return_brief_of(bench.project).first_steps[1].says) == named
 
 
 class TestNeverVerified:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 
 from logbook.bench.models import Target
-from logbook.boards.choices import BoardState
+from logbook.boards.choices import BoardState, ReworkIntent
 from logbook.boards.models import Board
 from logbook.planning.queries import RiskRow
 from logbook.projects.models import Revision
@@ -78,12 +78,15 @@ def _look(taken: BoardThen) -> FirstStep:
 
 def _ohms(taken: BoardThen, boards: Sequence[BoardThen]) -> FirstStep:
     sisters = [
-        one.board.serial
+        f"{one.board.serial}, {one.event.location or 'its place is not on record'}"
         for one in boards
-        if one.board.revision_id == taken.board.revision_id and one.board.pk != taken.board.pk
+        if one.board.revision_id == taken.board.revision_id
+        and one.board.pk != taken.board.pk
+        and one.is_at_hand
+        and not any(done.rework.intent == ReworkIntent.REPAIR for done in one.reworks)
     ]
     says = "Ohms, nothing connected: the input both ways round, then each rail to 0 V"
-    says += f", beside a sister board ({', '.join(sisters)})." if sisters else "."
+    says += f", beside a sister board ({'; '.join(sisters)})." if sisters else "."
     return FirstStep(
         says, "Charge stays after power-off: discharge, then measure volts first.", "C", taken.board
     )

@@ -36,7 +36,7 @@ def lesson_create(request: HttpRequest) -> HttpResponse:
         message = "a lesson has a home project; only its owners and editors may write one"
         raise NotAllowedError(message)
     initial: dict[str, Any] = {name: request.GET[name] for name in CHOSEN_BEFORE if name in request.GET}
-    initial |= {"learned_on": timezone.localdate(), "is_shared": True}
+    initial["learned_on"] = timezone.localdate()
     if "replaces" in initial:
         initial |= _like(lesson_for(person(request), initial["replaces"]))
     form = LessonForm(sent(request), person=person(request), initial=initial)
