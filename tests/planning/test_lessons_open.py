@@ -40,7 +40,7 @@ def test_an_unanswered_lesson_is_a_risk_by_how_firm_it_is(bench: Bench, firmness
 )
 def test_an_answer_closes_it_unless_it_is_left_undone(bench: Bench, word: str, said: list[str]) -> None:
     answer(bench, write(bench), word)
-    assert [reason.split(", ")[-1] for _, _, reason in lesson_risks(bench.revision)] == said
+    assert [reason.split(": ")[-1] for _, _, reason in lesson_risks(bench.revision)] == said
 
 
 def test_a_proposal_is_no_risk(bench: Bench) -> None:

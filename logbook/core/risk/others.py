@@ -71,7 +71,7 @@ class LessonFacts:
     strength : str
         must, should or consider.
     not_followed : str
-        Why it is knowingly not followed; empty where nobody answered it.
+        What was answered instead of heeding it; empty where nobody answered it.
     """
 
     key: str
@@ -244,14 +244,14 @@ def risk_of_lesson(lesson: LessonFacts, stakes: Stakes | None = None) -> Risk:
         allowed = ", ".join(LESSON_STRENGTHS)
         raise RiskError(message, given=lesson.strength, allowed=allowed, where="strength")
     chance, severity = LESSON_STRENGTHS[lesson.strength]
-    why = f"not followed: {lesson.not_followed}" if lesson.not_followed else "not answered for this revision"
+    why = lesson.not_followed or "not answered for this revision"
     return risk_row(
         RiskKind.LESSON_NOT_ANSWERED,
         Subject(SubjectKind.LESSON, lesson.key),
         f"{lesson.rule}; {why}",
         Probability(chance, f"a lesson that is a '{lesson.strength}', unheeded (judgement)"),
         replace(stakes or Stakes(severity), severity=severity, harm=None, fan_out=0),
-        "answer it: heeded, not applicable or not followed, with a reason",
+        "answer it: heeded, not applicable or overruled, with a reason",
     )
 
 

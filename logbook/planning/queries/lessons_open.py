@@ -34,4 +34,7 @@ def is_open(one: OfferedLesson) -> bool:
 
 
 def _not_followed(one: OfferedLesson) -> str:
-    return f"{one.answer}, {one.answered.text}" if one.answered else ""
+    if one.answered is None:
+        return ""
+    change = one.answered.change
+    return f"{one.answer}, change {change} {change.state}" if change else f"{one.answer}: {one.answered.text}"

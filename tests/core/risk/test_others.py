@@ -111,8 +111,10 @@ def test_an_unanswered_lesson_weighs_by_its_strength(
 
 
 def test_a_lesson_knowingly_not_followed_says_why() -> None:
-    found = risk_of_lesson(LessonFacts("L1", "clamp field cables", "should", "no cable leaves the case"))
-    assert found.reason == "clamp field cables; not followed: no cable leaves the case"
+    found = risk_of_lesson(
+        LessonFacts("L1", "clamp field cables", "should", "overruled: no cable leaves the case")
+    )
+    assert found.reason == "clamp field cables; overruled: no cable leaves the case"
 
 
 def test_it_refuses_an_unknown_strength() -> None:
