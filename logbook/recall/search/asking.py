@@ -18,7 +18,7 @@ from logbook.recall.search.excerpts import Stretch, excerpt, marked
 from logbook.recall.search.following import bring_up_to_date
 from logbook.recall.search.index import Within, text_index
 from logbook.recall.search.ranking import ranked
-from logbook.recall.search.terms import LONGEST_QUESTION, Term, terms_of
+from logbook.recall.search.terms import LONGEST_QUESTION, Term, board_on_label, terms_of
 from logbook.recall.search.tokens import main_key
 from logbook.recall.search.typos import words_near
 
@@ -89,12 +89,17 @@ def _found(terms: Sequence[Term], within: Within, *, all_terms: bool = True) -> 
 
 
 def _named(question: str, within: Within) -> set[int]:
-    """Return ids of documents whose key is the question. One query."""
+    """Return ids of documents whose key is the question, and of the board whose label says it. One query."""
     key = main_key(question[:LONGEST_QUESTION])
     if not key:
         return set()
     members = Membership.objects.filter(user=within.user_id).values("project_id")
-    named = Document.objects.filter(Q(for_everyone=True) | Q(project__in=members), main_key=key)
+    asked = Q(main_key=key)
+    if label := board_on_label(question):
+        project, serial = label
+        of_project = Q(project__code__iexact=project) | Q(project__slug__iexact=project)
+        asked |= Q(of_project, kind="board", main_key=serial)
+    named = Document.objects.filter(Q(for_everyone=True) | Q(project__in=members), asked)
     if within.project_id is not None:
         named = named.filter(project=within.project_id)
     if within.kinds:

@@ -6,10 +6,21 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 
-from logbook.recall.search.tokens import LONGEST, chunks_of, joined, main_key, parts_of, value_of, with_unit
+from logbook.recall.search.tokens import (
+    LONGEST,
+    chunks_of,
+    is_value,
+    joined,
+    main_key,
+    parts_of,
+    value_of,
+    with_unit,
+)
 
 LONGEST_QUESTION = 400
 MOST_CHUNKS = 12
+# Project and serial alone, or with revision, connector and check character.
+LABEL_WORDS = (2, 5)
 SHORTEST_PREFIX = 2
 SHORTEST_NUMBER_PREFIX = 4
 
@@ -65,6 +76,12 @@ def terms_of(question: str) -> tuple[Term, ...]:
     return tuple(terms)
 
 
+def board_on_label(question: str) -> tuple[str, str] | None:
+    """Return project and serial where a question may be a label's code: project, serial and what follows."""
+    words = [main_key(word) for word in chunks_of(question[:LONGEST_QUESTION].replace("-", " "))]
+    return (words[0], words[1]) if LABEL_WORDS[0] <= len(words) <= LABEL_WORDS[1] else None
+
+
 def _pair(one: str, two: str) -> str:
     """Return two chunks as one where they belong together: a value and its unit, a key and its number."""
     return one + two if one.isalpha() and two.isdecimal() else with_unit(one, two)
@@ -74,7 +91,9 @@ def _term(chunks: Sequence[str], both: str) -> Term:
     parts = [part for chunk in chunks for part in parts_of(chunk)]
     whole = both or joined(chunks[0])
     options = [tuple(map(_piece, parts))]
-    if parts != [whole]:
+    if len(chunks) > 1 and is_value(*chunks):
+        options = [(_piece(whole),)]  # 24.5 mV is neither 24.5 °C nor some mV
+    elif parts != [whole]:
         options.insert(0, (_piece(whole),))
     if value := value_of(whole):
         options.insert(0, (Piece(value[:LONGEST]),))

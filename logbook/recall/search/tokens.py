@@ -17,6 +17,8 @@ PART = re.compile(r"\d+\.\d+[^\W\d_]*|[^\W_]+")
 LETTER_CODE = re.compile(r"(\d{1,4})([rkmgunpv])(\d{1,3})")
 NUMBER = re.compile(r"\d+(?:\.\d+)?")
 UNIT = re.compile(r"[^\W\d_]{1,5}")
+# Units as they stand folded, so without telling m from M.
+KNOWN_UNIT = re.compile(r"[pnumkg]?(?:v|a|w|hz|ohm|f|h|s|j|m|bit)(?:pp|rms|p)?|db[a-z]{0,3}|degc|ppm|rpm")
 SIGNS = str.maketrans({"μ": "u", "Ω": "ohm", "ω": "ohm", "°": "deg", "ß": "ss"})
 LIKE_OHM = re.compile(r"(?<=\d)([kmg])ohms?\Z|(?<=\d)ohms?\Z")
 
@@ -60,6 +62,11 @@ def with_unit(number: str, unit: str) -> str:
         return ""
     both = number + unit
     return value_of(both) or both
+
+
+def is_value(number: str, unit: str) -> bool:
+    """Say whether two chunks are a number and a unit one knows, and not a serial and a word."""
+    return bool(NUMBER.fullmatch(number) and KNOWN_UNIT.fullmatch(unit))
 
 
 def chunks_of(text: str) -> Iterator[str]:

@@ -27,6 +27,12 @@ def test_what_is_expected_is_among_the_first(row: dict[str, Any]) -> None:
     assert set(row["expects"]) <= {f"{hit.kind}:{hit.key or plain(hit.title)}" for hit in hits}
 
 
+@pytest.mark.parametrize("row", ASKED["later"], ids=lambda row: row["q"])
+def test_what_a_label_or_a_place_says_comes_first(row: dict[str, Any]) -> None:
+    hits = search(User.objects.get(username="iv"), row["q"]).hits
+    assert f"{hits[0].kind}:{hits[0].key}" == row["first"]
+
+
 @pytest.mark.parametrize("kind", KINDS)
 def test_every_kind_is_there_and_its_address_opens(kind: str, client: Client) -> None:
     bring_up_to_date()

@@ -31,7 +31,14 @@ def test_a_text_fits(question: str, text: str) -> None:
 
 @pytest.mark.parametrize(
     ("question", "text"),
-    [("RLD-1", "RLD-10"), ("R8", "R88"), ("3", "3.181 V"), ("soft stop", "soft start"), ("4k7", "47k")],
+    [
+        ("RLD-1", "RLD-10"),
+        ("R8", "R88"),
+        ("3", "3.181 V"),
+        ("soft stop", "soft start"),
+        ("24.5 mV", "ambient 24.5, ripple 8 mV"),
+        ("4k7", "47k"),
+    ],
 )
 def test_a_text_does_not_fit(question: str, text: str) -> None:
     assert not fits(question, text)
