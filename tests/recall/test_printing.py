@@ -91,7 +91,5 @@ def test_a_missing_library_says_what_to_do(error: Exception, monkeypatch: pytest
         return real(name, *rest)
 
     monkeypatch.setattr(builtins, "__import__", without)
-    with pytest.raises(
-        PrintingUnavailableError, match=r"board-logbook\[pdf\].*from the browser"
-    ):
+    with pytest.raises(PrintingUnavailableError, match=r"board-logbook\[pdf\].*from the browser"):
         pdf_of(page(""), address=SITE)

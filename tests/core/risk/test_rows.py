@@ -153,7 +153,17 @@ def test_a_failing_target_read_with_an_overdue_instrument_has_two_rows() -> None
         ),
         (target(), [uncounted("A")], "a reading that counts as designed on 1 board"),
     ],
-    ids=["boards", "points", "both", "failing", "marginal", "undecidable", "seen working", "of that kind", "stale"],
+    ids=[
+        "boards",
+        "points",
+        "both",
+        "failing",
+        "marginal",
+        "undecidable",
+        "seen working",
+        "of that kind",
+        "stale",
+    ],
 )
 def test_each_row_says_what_would_close_it(facts: TargetFacts, cells: list[CellEvidence], text: str) -> None:
     assert only(facts, *cells).closes == text

@@ -32,7 +32,8 @@ class Command(SiteCommand):
         except (DomainError, OSError) as error:
             raise CommandError(str(error)) from error
         counts = done.counts
+        size = options["file"].stat().st_size / 1e6
         self.stdout.write(
             f"{options['file']}: {counts['projects.Project']} projects, "
-            f"{counts['bench.Measurement']} readings, {len(done.files)} files, {options['file'].stat().st_size / 1e6:.1f} MB"
+            f"{counts['bench.Measurement']} readings, {len(done.files)} files, {size:.1f} MB"
         )
