@@ -27,7 +27,7 @@ $(VENV)/.dev: requirements-dev.lock $(VENV)/.base
 
 demo: $(VENV)/.base ## serve the invented demo: make demo [PORT=8000] [DATA=.local/demo]
 	@LOGBOOK_DATA=$(DATA) $(MANAGE) migrate --verbosity 0
-	@echo "Loading the invented demo, once; this takes a few seconds …"
+	@echo "Loading the invented demo, once; this takes half a minute …"
 	@LOGBOOK_DATA=$(DATA) $(MANAGE) load_demo
 	@echo "Board Logbook demo: http://127.0.0.1:$(PORT)/   (stop with Ctrl-C)"
 	@LOGBOOK_DATA=$(DATA) exec $(BIN)/gunicorn logbook.conf.wsgi --bind 127.0.0.1:$(PORT) --workers $(WORKERS) --threads 4 --no-control-socket
