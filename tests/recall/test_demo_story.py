@@ -227,10 +227,11 @@ def test_the_labels_tell_what_j7_carries_on_each_board() -> None:
     labels = labels_of(
         list(boards_of(project)), [j7], site="https://logbook.example", on=date(2024, 11, 14), own=False
     )
-    told = {label.serial: label.facts[0] for label in labels}
-    assert told.pop("0005") == "J7 carries 3.3 V logic levels, idle high"
-    assert set(told.values()) == {"J7 carries TIA-232 levels, about -6 V at mark"}
-    assert sorted(told) == ["0001", "0002", "0003", "0004", "0006"]
+    told = {label.serial: set(label.facts) for label in labels}
+    assert told["0005"] >= {"DAMAGED: do not power", "J7 carries 3.3 V logic levels, idle high"}
+    others = [facts for serial, facts in told.items() if serial != "0005"]
+    assert len(others) == 5
+    assert all("J7 carries TIA-232 levels, about -6 V at mark" in facts for facts in others)
 
 
 @pytest.mark.parametrize("line", PHOTOS.strip().splitlines(), ids=lambda line: line.split()[0])

@@ -217,6 +217,6 @@ def test_the_list_costs_the_same_for_many_boards(
 ) -> None:
     for number in range(2, 14):
         bench.extra_board(f"00{number:02}")
-    # Session, person, membership, boards; reworks, settings and designed positions for what differs.
-    with django_assert_num_queries(7):
+    # Session, person, membership, boards; reworks and settings for what differs. No option is designed here.
+    with django_assert_num_queries(6):
         editor.get("/p/tern/boards/")

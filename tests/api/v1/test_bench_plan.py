@@ -23,7 +23,8 @@ def test_it_answers_as_the_contract_says(owner: Caller, bench: Bench):
         10.0,
     )
     assert set(body["checks"][0]) == {
-        "target", "board", "point", "minutes", "waiting_minutes", "buys", "reason", "stresses_board", "cautions",
+        "target", "board", "point", "minutes", "waiting_minutes", "buys", "reason",
+        "stresses_board", "cautions",
     }  # fmt: skip
     assert [body["checks"][0][name] for name in ("target", "board", "point")] == ["RLD-2", "0001", "CH1"]
     assert body["left_out"] == []
