@@ -186,5 +186,5 @@ def _of_lesson(lesson: LessonAsked) -> Gap:
         str(RiskKind.LESSON_NOT_ANSWERED),
         f"Lesson {lesson.key}: {lesson.rule}",
         "a must that applies here and that nobody answered",
-        "answer it: heeded, not applicable or not followed, with a reason",
+        "answer it: heeded, not applicable or overruled, with a reason",
     )
