@@ -21,6 +21,9 @@ LONGEST_SAID = 500
 
 def snapshot(target: Path) -> None:
     """Write the database as it stands at one moment; nobody has to stop writing."""
+    if connection.in_atomic_block:
+        message = "a backup cannot be made inside a transaction: what it has written is not there yet"
+        raise BackupError(message)
     if connection.vendor == "sqlite":
         connection.ensure_connection()
         with closing(sqlite3.connect(target)) as copy:

@@ -16,7 +16,8 @@ from logbook.recall.backup.restoring import restore
 from logbook.recall.backup.saving import back_up
 from tests.builders import Bench
 
-pytestmark = pytest.mark.django_db
+# Inside a transaction of its own connection SQLite copies nothing and waits for ever.
+pytestmark = pytest.mark.django_db(transaction=True)
 ONE = "files/archives/1.zip"
 
 
