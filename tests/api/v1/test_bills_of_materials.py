@@ -60,13 +60,13 @@ def test_rows_may_be_sent_as_json(owner: Caller) -> None:
 
 
 def test_columns_can_be_confirmed_before_anything_is_stored(owner: Caller) -> None:
-    table = "Bauteil,Wert\nR1,4k7\n"
+    table = "Place,Which\nR1,4k7\n"
     problem_of(send(owner, f"{A}bill-of-materials/preview/", table), 400)
-    columns = json.dumps({"designators": "Bauteil", "value": "Wert"})
+    columns = json.dumps({"designators": "Place", "value": "Which"})
     shown = send(owner, f"{A}bill-of-materials/preview/", table, columns=columns).json()
-    assert (shown["header"], shown["part_count"]) == (["Bauteil", "Wert"], 1)
+    assert (shown["header"], shown["part_count"]) == (["Place", "Which"], 1)
     assert owner.get(f"{A}bill-of-materials/").status_code == 404
-    assert send(owner, f"{A}bill-of-materials/", table, columns=columns).json()["columns"]["value"] == "Wert"
+    assert send(owner, f"{A}bill-of-materials/", table, columns=columns).json()["columns"]["value"] == "Which"
 
 
 def test_a_newer_import_stands_and_the_older_stays_readable(owner: Caller) -> None:
