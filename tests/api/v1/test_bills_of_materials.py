@@ -98,7 +98,8 @@ def test_changes_are_proposed_by_subsystem_and_can_be_recorded(both: Caller) -> 
     assert (first["key"], first["kind"], first["subsystems"]) == ("BOM-RLD", "schematic", ["RLD"])
     assert first["designators"] == "C11, C12, SB2"
     assert (other["subsystems"], other["designators"]) == ([], "R9, R10")
-    first.pop("named_by")
+    assert first.pop("named_by") == []
+    assert first.pop("is_needed") is True
     assert both.post(f"{B}changes/", first).status_code == 201
     again = both.get(f"{B}bill-of-materials/proposed-changes/?with=A").json()["results"][0]
     assert again["named_by"] == [{"change": "BOM-RLD", "designators": "C11, C12, SB2"}]
