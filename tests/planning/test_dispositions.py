@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from datetime import UTC, date, datetime, timedelta
+from datetime import date
 from typing import Any
 
 import pytest
@@ -13,16 +13,13 @@ from logbook.bench.commands import (
     ReadingInput,
     issue_target,
     record_readings,
-    record_rework,
 )
 from logbook.bench.commands.targets import Asked
 from logbook.boards.commands import record_change
-from logbook.boards.models import Rework
 from logbook.common import clock
 from logbook.common.errors import ConflictError, InvalidInputError
 from logbook.common.models import ChangeRecord
-from logbook.findings.commands import move_finding, record_finding
-from logbook.findings.models import Finding
+from logbook.findings.commands import move_finding
 from logbook.planning.commands import (
     RiskSubject,
     decide_not_applicable,
@@ -31,127 +28,26 @@ from logbook.planning.commands import (
     withdraw_not_applicable,
 )
 from logbook.planning.models import Disposition
-from logbook.planning.queries import RiskRow, coverage_of, open_risks_of
+from logbook.planning.queries import coverage_of, open_risks_of
 from logbook.projects.commands import (
-    add_option,
-    add_revision,
     add_subsystem,
-    set_designed_position,
     withdraw_change,
 )
-from logbook.projects.models import Change, Revision
 from tests.builders import Bench
-
-NOON = datetime(2024, 3, 1, 12, 0, tzinfo=UTC)
-DAY = timedelta(days=1)
-ACCEPT: dict[str, Any] = {"decision": "accept", "owner": "wh", "reason": "runs cool", "expires_with": "D"}
-
-
-def rows(revision: Revision, as_of: date | None = None) -> list[RiskRow]:
-    return list(open_risks_of(revision, as_of=as_of).rows)
-
-
-def only(revision: Revision, as_of: date | None = None) -> RiskRow:
-    (row,) = rows(revision, as_of)
-    return row
-
-
-def decide(bench: Bench, *names: RiskSubject, revision: Revision | None = None, **given: Any) -> Disposition:
-    named = names or (RiskSubject("target", "RLD-2"),)
-    return decide_risks(actor=bench.actor, revision=revision or bench.revision, rows=named, **given)[0]
-
-
-def hold(row: RiskRow) -> tuple[str, str]:
-    assert row.disposition is not None
-    return str(row.disposition.held.hold), row.disposition.held.because
-
-
-def finding(bench: Bench, key: str = "F-01", *targets: str, **values: Any) -> Finding:
-    return record_finding(
-        actor=bench.actor, project=bench.project, key=key, title="LDO too warm", subsystem=bench.subsystem,
-        found_on=bench.board, targets=list(bench.project.targets.filter(key__in=targets)), values=values,
-    )  # fmt: skip
-
-
-def rework(bench: Bench, key: str = "RW-01", intent: str = "repair", **given: Any) -> Rework:
-    return record_rework(
-        actor=bench.actor, board=bench.board, key=key, kind="part swap", intent=intent,
-        what="R21 to 68k", subsystems=[bench.subsystem], **given,
-    )  # fmt: skip
-
-
-def planned(bench: Bench, revision: Revision, key: str = "F-01") -> Change:
-    return record_change(
-        actor=bench.actor, revision=revision, key=key, kind="schematic", what="R21 to 68k", subsystems=[]
-    )
-
-
-def child(bench: Bench, label: str = "B", parent: Revision | None = None) -> Revision:
-    return add_revision(
-        actor=bench.actor, project=bench.project, label=label, parent=parent or bench.revision
-    )
-
-
-def nothing_changed(bench: Bench, revision: Revision) -> None:
-    record_change(actor=bench.actor, revision=revision, key="LABEL", kind="layout", what="label only")
-
-
-def test_an_open_finding_and_its_targets_are_one_row(bench: Bench) -> None:
-    bench.target(values={"severity": "S2"})
-    bench.target("RLD-3")
-    bench.read("9")
-    finding(bench, "F-01", "RLD-2", severity="S4")
-    first, second = rows(bench.revision)
-    assert (first.kind, first.subject_kind, first.subject) == ("open finding", "finding", "F-01")
-    assert (first.severity, first.targets) == ("S2", ("RLD-2",))
-    assert first.reason == "LDO too warm; suspected; its target RLD-2 is failing"
-    assert second.subject == "RLD-3"
-
-
-def test_a_closed_finding_gives_its_targets_back(bench: Bench) -> None:
-    bench.target()
-    found = finding(bench, "F-01", "RLD-2")
-    move_finding(actor=bench.actor, finding=found, to="no fault found", note="loose lead")
-    assert [(row.kind, row.subject) for row in rows(bench.revision)] == [("never tried", "RLD-2")]
-
-
-def test_a_finding_of_another_branch_is_not_listed(bench: Bench) -> None:
-    finding(bench)
-    other = add_revision(actor=bench.actor, project=bench.project, label="X")
-    assert rows(other) == []
-    assert [row.subject for row in rows(child(bench))] == ["F-01"]
-
-
-def test_a_repair_no_change_folds_in_is_certain_to_come_back(bench: Bench) -> None:
-    bench.target(values={"severity": "S2"})
-    bench.read("3.3")
-    made = rework(bench)
-    found = next(row for row in rows(bench.revision) if row.subject_kind == "rework")
-    assert (found.subject, found.probability, found.severity) == ("RW-01 of 0001", 1.0, "S2")
-    next_one = child(bench)
-    record_change(
-        actor=bench.actor, revision=next_one, key="F", kind="BOM", what="68k drawn", folds_in=[made]
-    )
-    assert [row for row in rows(next_one) if row.subject_kind == "rework"] == []
-    assert [row for row in rows(bench.revision) if row.subject_kind == "rework"] == []
-
-
-def test_a_rework_that_brings_a_board_to_its_drawing_is_no_risk(bench: Bench) -> None:
-    rework(bench, intent="to drawing")
-    assert rows(bench.revision) == []
-
-
-def test_an_option_without_a_position_is_open_until_it_has_one(bench: Bench) -> None:
-    option = add_option(
-        actor=bench.actor, project=bench.project, subsystem=bench.subsystem, key="JP1", name="supply pin",
-        positions=[("out", ""), ("in", "")],
-    )  # fmt: skip
-    found = only(bench.revision)
-    assert (found.kind, found.subject, found.probability) == ("option left open", "JP1", 0.25)
-    set_designed_position(
-        actor=bench.actor, revision=bench.revision, option=option, position=option.positions.get(name="out")
-    )
-    assert rows(bench.revision) == []
+from tests.planning.decisions import (
+    ACCEPT,
+    DAY,
+    NOON,
+    child,
+    decide,
+    finding,
+    hold,
+    nothing_changed,
+    only,
+    planned,
+    rework,
+    rows,
+)
 
 
 def test_a_decision_is_kept_with_its_facts_and_a_record(bench: Bench) -> None:
