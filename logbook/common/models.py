@@ -1,4 +1,4 @@
-"""The record of changes, and the jobs that wait to be done."""
+"""The record of changes, the jobs that wait to be done, and the columns of what is only withdrawn."""
 
 from __future__ import annotations
 
@@ -56,3 +56,18 @@ class Job(models.Model):
 
     def __str__(self) -> str:
         return f"{self.name} {self.subject_id}"
+
+
+class Withdrawable(models.Model):
+    """What is never edited: it stands until it is withdrawn with a reason (``common.withdrawing``)."""
+
+    recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+    withdrawn_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    withdrawn_because = models.CharField(max_length=500, blank=True)
+
+    class Meta:
+        abstract = True

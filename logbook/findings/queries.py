@@ -184,12 +184,6 @@ def findings_of_rework(rework: Rework) -> QuerySet[Known]:
     return with_state(Finding.objects.filter(rework_links__rework=rework)).order_by("key")
 
 
-def reworks_for(finding: Finding) -> list[Rework]:
-    """Return the reworks done because of a finding, with their boards. One query."""
-    rows = Rework.objects.filter(finding_links__finding=finding).select_related("board")
-    return list(rows.order_by("in_force_from", "id"))
-
-
 def errata_of(revision: Revision) -> QuerySet[Known]:
     """Return the confirmed findings of a revision, worst first. Five queries."""
     return (

@@ -7,26 +7,20 @@ from django.core.validators import RegexValidator
 from django.db import models
 
 from logbook.bench.models import Target
+from logbook.common.models import Withdrawable
 from logbook.planning.choices import DECISIONS, KINDS, SUBJECT_KINDS, OrderDecision
 from logbook.projects.models import KEY, Change, Revision
 
 SHA256 = RegexValidator(r"^[0-9a-f]{64}\Z", "A SHA-256 is 64 digits of 0-9 and a-f.")
 
 
-class CarriedOver(models.Model):
+class CarriedOver(Withdrawable):
     """Somebody vouches that an ancestor's evidence for a target holds; withdrawn, never altered."""
 
     revision = models.ForeignKey(Revision, models.PROTECT, related_name="carried_over")
     target = models.ForeignKey(Target, models.PROTECT, related_name="carried_over")
     argument = models.TextField(max_length=2_000)
     by = models.CharField(max_length=120)
-    recorded_at = models.DateTimeField()
-    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
-    withdrawn_at = models.DateTimeField(null=True, blank=True)
-    withdrawn_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
-    )
-    withdrawn_because = models.CharField(max_length=500, blank=True)
 
     class Meta:
         ordering = ["id"]
@@ -44,20 +38,13 @@ class CarriedOver(models.Model):
         return f"{self.target} to {self.revision}"
 
 
-class NotApplicable(models.Model):
+class NotApplicable(Withdrawable):
     """Somebody decided that a target does not apply to a revision; withdrawn, never altered."""
 
     revision = models.ForeignKey(Revision, models.PROTECT, related_name="not_applicable")
     target = models.ForeignKey(Target, models.PROTECT, related_name="not_applicable")
     reason = models.TextField(max_length=2_000)
     by = models.CharField(max_length=120)
-    recorded_at = models.DateTimeField()
-    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
-    withdrawn_at = models.DateTimeField(null=True, blank=True)
-    withdrawn_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
-    )
-    withdrawn_because = models.CharField(max_length=500, blank=True)
 
     class Meta:
         ordering = ["id"]
@@ -75,7 +62,7 @@ class NotApplicable(models.Model):
         return f"{self.target} on {self.revision}"
 
 
-class Disposition(models.Model):
+class Disposition(Withdrawable):
     """The decision on one row of the open-risk list, with the facts it was made on.
 
     The latest one on a subject counts; withdrawn, never altered. Revisions an acceptance or a deferral ends
@@ -96,13 +83,6 @@ class Disposition(models.Model):
     fingerprint = models.JSONField()
     told = models.TextField(max_length=2_000)
     by = models.CharField(max_length=120)
-    recorded_at = models.DateTimeField()
-    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
-    withdrawn_at = models.DateTimeField(null=True, blank=True)
-    withdrawn_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
-    )
-    withdrawn_because = models.CharField(max_length=500, blank=True)
 
     class Meta:
         ordering = ["id"]

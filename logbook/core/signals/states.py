@@ -33,38 +33,6 @@ class States(NamedTuple):
     aside: NDArray[np.bool_] | None = None
 
 
-def state_levels(samples: Any) -> StateLevels | None:
-    """Find the low and the high state.
-
-    Parameters
-    ----------
-    samples : array_like
-        Shape (n,), any unit, finite.
-
-    Returns
-    -------
-    StateLevels or None
-        None where the samples show one level only.
-
-    Raises
-    ------
-    SignalError
-        When the samples are none or not finite.
-
-    Notes
-    -----
-    256 bins over the range, split in the middle; the state of each half is the median of the samples in
-    its fullest bin and the two beside it. A half without a mode (triangle, ramp) takes its extreme. A few
-    samples far from all others (a glitch) are set aside first where they would move a state and the rest
-    shows two states by itself; see `states`.
-
-    References
-    ----------
-    IEEE Std 181-2011, 5.2 (histogram methods, mode; from memory).
-    """
-    return states(samples).levels
-
-
 def states(samples: Any) -> States:
     """Find the low and the high state, and which samples were set aside for it.
 
@@ -76,12 +44,24 @@ def states(samples: Any) -> States:
     Returns
     -------
     States
-        The levels, and the outliers where they would have moved a level.
+        The levels, None where the samples show one level only; and the outliers where they would have
+        moved a level.
 
     Raises
     ------
     SignalError
         When the samples are none or not finite.
+
+    Notes
+    -----
+    256 bins over the range, split in the middle; the state of each half is the median of the samples in
+    its fullest bin and the two beside it. A half without a mode (triangle, ramp) takes its extreme. A few
+    samples far from all others (a glitch) are set aside first where they would move a state and the rest
+    shows two states by itself.
+
+    References
+    ----------
+    IEEE Std 181-2011, 5.2 (histogram methods, mode; from memory).
     """
     values = finite_series(samples, "samples")
     plain, aside = _levels(values), outliers(values)

@@ -5,25 +5,11 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 
+from logbook.common.models import Withdrawable
 from logbook.core.board_picture import Frame, Transform
 from logbook.evidence.choices import DrawingState, PlacingKind, Side
 from logbook.evidence.models.files import Evidence
 from logbook.projects.models import Project, Revision
-
-
-class Withdrawable(models.Model):
-    """What is never edited: it stands until it is withdrawn with a reason."""
-
-    recorded_at = models.DateTimeField()
-    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
-    withdrawn_at = models.DateTimeField(null=True, blank=True)
-    withdrawn_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
-    )
-    withdrawn_because = models.CharField(max_length=500, blank=True)
-
-    class Meta:
-        abstract = True
 
 
 class Drawing(models.Model):

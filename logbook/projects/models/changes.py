@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from django.conf import settings
 from django.db import models
 
+from logbook.common.models import Withdrawable
 from logbook.projects.choices import CauseKind, ChangeKind, ChangeState
 from logbook.projects.models.keys import KEY
 from logbook.projects.models.revisions import Revision
 from logbook.projects.models.subsystems import Subsystem
 
 
-class Change(models.Model):
+class Change(Withdrawable):
     """What a revision does differently from its parent; one that touches nothing is recorded too.
 
     What evidence is worth hangs on what it touches, so that never changes: a wrong one is withdrawn.
@@ -27,13 +27,6 @@ class Change(models.Model):
     cause_kind = models.CharField(max_length=10, choices=CauseKind, default=CauseKind.NONE)
     cause = models.CharField(max_length=200, blank=True)
     subsystems = models.ManyToManyField(Subsystem, related_name="changes", blank=True)
-    recorded_at = models.DateTimeField()
-    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
-    withdrawn_at = models.DateTimeField(null=True, blank=True)
-    withdrawn_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
-    )
-    withdrawn_because = models.CharField(max_length=500, blank=True)
 
     class Meta:
         ordering = ["id"]

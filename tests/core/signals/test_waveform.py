@@ -11,7 +11,7 @@ from scipy.integrate import quad
 from logbook.core.errors import SignalError
 from logbook.core.signals import waveform_numbers
 from logbook.core.signals.integrals import mean_and_rms
-from logbook.core.signals.states import StateLevels, state_levels
+from logbook.core.signals.states import StateLevels, states
 from logbook.core.signals.transitions import transitions
 from tests.core.signals.golden import agrees, kind, one, wave
 
@@ -35,7 +35,7 @@ def test_the_integral_of_uneven_samples_agrees_with_quadrature() -> None:
 @pytest.mark.parametrize("entry", kind("edge"))
 def test_it_reproduces_the_linear_edge(entry: dict[str, Any]) -> None:
     given, found = entry["inputs"], {}
-    levels = state_levels(given["v"])
+    levels = states(given["v"]).levels
     assert levels == pytest.approx((0, 3.3))
     for low, high in given["levels"]:
         rising, _ = transitions(given["v"], given["t_ns"], StateLevels(*levels), (low, high))
@@ -130,7 +130,7 @@ def test_one_glitch_is_said_with_its_height() -> None:
 def test_a_rare_pulse_on_a_quiet_baseline_stays_a_state() -> None:
     samples = np.random.default_rng(3).integers(-1, 2, 10_000) * 1e-3
     samples[[2000, 4000, 6000, 8000]] = 3.3
-    assert state_levels(samples) == pytest.approx((0, 3.3), abs=2e-3)
+    assert states(samples).levels == pytest.approx((0, 3.3), abs=2e-3)
 
 
 def test_samples_at_the_ends_of_the_range_are_counted() -> None:
