@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from logbook.core.risk import LessonFacts, risk_of_lesson
-from logbook.lessons.queries import OfferedLesson, lessons_for
+from logbook.lessons.queries import OfferedLesson
 from logbook.planning.queries.open_row import OpenRow
 from logbook.planning.queries.target_risks import TargetRisks
 from logbook.projects.choices import ChangeState
@@ -16,7 +16,7 @@ def lesson_rows(found: TargetRisks) -> list[OpenRow]:
     """
     stakes = found.stakes_of([])
     rows = []
-    for one in lessons_for(found.standing.revision, until=found.standing.until):
+    for one in found.standing.lessons:
         if not one.is_binding or not is_open(one):
             continue
         facts = LessonFacts(one.key, one.lesson.rule, one.firmness, _not_followed(one))

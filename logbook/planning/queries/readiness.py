@@ -8,7 +8,6 @@ from datetime import date
 
 from logbook.core.readiness import Gap, LessonAsked, OpenRisk, gaps_of
 from logbook.core.risk import Level, SubjectKind
-from logbook.lessons.queries import lessons_for
 from logbook.planning.queries.changes_ahead import changes_not_in_files
 from logbook.planning.queries.days import entered_later
 from logbook.planning.queries.risks import RiskRow, risks_in
@@ -45,12 +44,12 @@ class RevisionReadiness:
 
 
 def readiness_of(revision: Revision, *, as_of: date | None = None) -> RevisionReadiness:
-    """Derive what is missing, today or at the end of a day. Four queries more than the open-risk list."""
+    """Derive what is missing, today or at the end of a day. One query more than the risk list at most."""
     standing = standing_of(revision, as_of)
     rows = risks_in(standing)
     asked = [
         LessonAsked(one.key, one.lesson.rule, one.firmness, one.answered is not None)
-        for one in lessons_for(revision, until=standing.until)
+        for one in standing.lessons
         if one.is_binding
     ]
     planned = changes_not_in_files(revision, rows, standing.until)

@@ -6,10 +6,12 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import cached_property
 
 from logbook.bench.models import Prerequisite, Target, TargetIssue
 from logbook.bench.queries.yardstick import yardstick_for
 from logbook.core.state import StateOfTarget, TargetFacts, states_of_targets
+from logbook.lessons.queries import OfferedLesson, lessons_for
 from logbook.planning.models import NotApplicable
 from logbook.planning.queries.days import end_of
 from logbook.planning.queries.existence import check_was_there
@@ -34,6 +36,11 @@ class Standing:
     cells: Mapping[str, Sequence[CellResult]]
     older: Mapping[str, Mapping[str, Sequence[CellResult]]]
     states: Mapping[str, StateOfTarget]
+
+    @cached_property
+    def lessons(self) -> tuple[OfferedLesson, ...]:
+        """Return the lessons the revision is asked. Four queries, once."""
+        return lessons_for(self.revision, until=self.until)
 
 
 def standing_of(revision: Revision, as_of: date | None = None) -> Standing:
