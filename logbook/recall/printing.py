@@ -39,8 +39,7 @@ def pdf_of(html: str, *, address: str, pictures: Mapping[str, bytes] = NO_PICTUR
         When the library or the system's Pango is missing.
     """
     try:
-        # Takes a third of a second and a system library, and most requests print nothing.
-        import weasyprint
+        weasyprint = _library()
     except (ImportError, OSError) as error:
         message = "this site cannot make PDF files: install board-logbook[pdf] and the system library Pango, "
         message += "or print the page from the browser, which gives the same sheet"
@@ -49,6 +48,19 @@ def pdf_of(html: str, *, address: str, pictures: Mapping[str, bytes] = NO_PICTUR
     page = weasyprint.HTML(string=html, base_url=address, media_type="print", url_fetcher=fetcher)
     made: bytes = page.write_pdf(pdf_variant="pdf/ua-1")
     return made
+
+
+def _library() -> Any:
+    """Return WeasyPrint, without what it sets for the whole process.
+
+    Once imported, it lets Pillow read pictures that break off in the middle; here those are refused.
+    """
+    # Takes a third of a second and a system library, and most requests print nothing.
+    import weasyprint
+    from PIL import ImageFile
+
+    ImageFile.LOAD_TRUNCATED_IMAGES = False
+    return weasyprint
 
 
 def _fetcher(address: str, pictures: Mapping[str, bytes]) -> URLFetcher:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import builtins
+import sys
 from io import BytesIO
 from typing import Any
 
 import pytest
+from PIL import ImageFile
 from pypdf import PdfReader
 
 from logbook.recall.printing import PrintingUnavailableError, pdf_of
@@ -79,6 +81,13 @@ def test_style_sheets_of_the_site_count() -> None:
     styled = read(pdf_of(page("<form>send</form>", sheet), address=SITE)).pages[0].extract_text()
     assert plain.strip() == "send"
     assert styled.strip() == ""
+
+
+def test_pictures_that_break_off_are_still_refused_elsewhere(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delitem(sys.modules, "weasyprint.images", raising=False)
+    monkeypatch.delitem(sys.modules, "weasyprint", raising=False)
+    pdf_of(page(""), address=SITE)
+    assert ImageFile.LOAD_TRUNCATED_IMAGES is False
 
 
 @pytest.mark.parametrize("error", [ImportError("no module"), OSError("cannot load library 'pango-1.0'")])

@@ -84,7 +84,8 @@ def headings_of(table: NumberTable) -> tuple[Heading, ...]:
         When the line of names has fewer cells than the data have columns, as with decimal commas.
     """
     columns = table.values.shape[1]
-    rows = [row[table.first_column :] for row in table.head[: table.first_line - 1] if any(row)]
+    cells = [row[table.first_column :] for row in table.head[: table.first_line - 1]]
+    rows = [row for row in cells if any(row)]
     labelled = [row for row in rows if row[0].strip("#% :").lower() in _UNIT_LABELS]
     rows = [row for row in rows if row not in labelled and not is_setting(row, columns)]
     _refuse_too_few_names(table)

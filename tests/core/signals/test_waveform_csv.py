@@ -27,6 +27,7 @@ LAYOUTS = {
     "rate in the head": b"# Sample rate: 1 MHz\nCH1 (V)\n0.1\n0.2\n0.3",
     "increment in the head": b"X,CH1,Start,Increment\nSequence,Volt,0,1e-6\n0,0.1,,\n1,0.2,,\n2,0.3,,\n",
     "settings beside": b"Length,3,,0,0.1,\nSample Interval,1e-6,,1e-6,0.2,\n,,,2e-6,0.3,\n",
+    "short line above settings": b"Bench\nLength,3,,0,0.1,\nSample Interval,1e-6,,1e-6,0.2,\n,,,2e-6,0.3,\n",
     "byte order mark": "\ufeffTime (µs),CH1 (V)\n0,0.1\n1,0.2\n2,0.3\n".encode(),
     "latin-1": "Time (µs),CH1 (V)\n0,0.1\n1,0.2\n2,0.3\n".encode("latin-1"),
     "quoted": b'"Time (s)","CH1 (V)"\n"0","0.1"\n"1e-6","0.2"\n"2e-6","0.3"\n',
