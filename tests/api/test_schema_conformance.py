@@ -13,7 +13,8 @@ from typing import Any
 
 import pytest
 from django.core.cache import cache
-from django.db import transaction
+from django.core.signals import request_finished, request_started
+from django.db import close_old_connections, transaction
 from drf_spectacular.generators import SchemaGenerator
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
@@ -102,12 +103,21 @@ PARAMETER = re.compile(r"([a-z-]+)/\{(\w+)\}")
 
 
 def whole(environ: Any, start_response: Any) -> list[bytes]:
-    """Answer as the site does, and close what it answered with: the caller here would leave files open."""
-    answer = application(environ, start_response)
+    """Answer as the site does, and close what it answered with: the caller here would leave files open.
+
+    The connection stays, for the demo lies in its open transaction.
+    """
+    request_started.disconnect(close_old_connections)
+    request_finished.disconnect(close_old_connections)
     try:
-        return [b"".join(answer)]
+        answer = application(environ, start_response)
+        try:
+            return [b"".join(answer)]
+        finally:
+            answer.close()
     finally:
-        answer.close()
+        request_started.connect(close_old_connections)
+        request_finished.connect(close_old_connections)
 
 
 @pytest.fixture(scope="module")
