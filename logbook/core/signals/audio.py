@@ -122,7 +122,8 @@ class _Tone:
     power: float
     weighted: float
     harmonics: tuple[float, ...]
-    weighted_harmonics: float
+    residual: float
+    noise: float
 
 
 def audio_numbers(
@@ -200,7 +201,7 @@ def audio_numbers(
         dc_offset_v=None if full_scale_vrms is None else spectrum.mean * full_scale_vrms * math.sqrt(2),
         clipped_samples=clipped,
         notes=(*capture.notes, *tone_notes, *_notes(spectrum, samples.size, clipped)),
-        **_tone_numbers(tone, total),
+        **_tone_numbers(tone),
     )
 
 
@@ -274,19 +275,27 @@ def _tone(
         if order * frequency <= (band.stop - 1) * spectrum.bin_hz
     ]
     harmonics = tuple(float(powers[bins].sum()) for bins in places)
-    weighted = sum(_sum(powers, weights, bins) for bins in places)
-    return _Tone(frequency, power, _sum(powers, weights, lobe), harmonics, weighted), ()
+    residual = _sum_without(powers, weights, band, [lobe])
+    noise = _sum_without(powers, weights, band, [lobe, *places])
+    return _Tone(frequency, power, _sum(powers, weights, lobe), harmonics, residual, noise), ()
+
+
+def _sum_without(powers: Floats, weights: Floats | None, band: slice, left_out: list[slice]) -> float:
+    """Sum a band but for some bins; the tone is not subtracted, or its rounding would hide quiet noise."""
+    rest = powers.copy()
+    for bins in left_out:
+        rest[bins] = 0.0
+    return _sum(rest, weights, band)
 
 
 def _within(bins: slice, band: slice) -> slice:
     return slice(max(bins.start, band.start), min(bins.stop, band.stop))
 
 
-def _tone_numbers(tone: _Tone | None, total: float) -> dict[str, Any]:
+def _tone_numbers(tone: _Tone | None) -> dict[str, Any]:
     if tone is None:
         return {**dict.fromkeys(_TONE_NUMBERS), "harmonic_amplitudes": ()}
-    residual = max(total - tone.weighted, 0.0)
-    noise = max(residual - tone.weighted_harmonics, 0.0)
+    residual, noise, total = tone.residual, tone.noise, tone.residual + tone.weighted
     harmonic = sum(tone.harmonics)
     has_harmonics = bool(tone.harmonics)
     thd_r = harmonic / (tone.power + harmonic)

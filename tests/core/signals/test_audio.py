@@ -46,6 +46,13 @@ def test_a_quantised_sine_shows_the_noise_of_its_bits() -> None:
     assert found.enob_bits == pytest.approx(12, abs=0.05)
 
 
+def test_noise_far_below_a_tone_is_not_lost_in_its_rounding() -> None:
+    """161 dB below: the tone's power taken from the whole would leave its rounding instead."""
+    noise = np.random.default_rng(2).normal(0, 3e-9, 48_000)
+    found = audio_numbers(audio(tones(48_000, {1000.0: 0.5}) + noise), bandwidth_hz=(0, 24_000))
+    assert found.snr_db == pytest.approx(20 * np.log10(0.5 / 2**0.5 / 3e-9), abs=0.1)
+
+
 def test_a_weighting_weighs_noise_as_its_curve() -> None:
     x = tones(48_000, {100.0: 0.1})
     flat, weighted = (audio_numbers(audio(x), weighting=w).band_level_dbfs for w in ("Z", "A"))
