@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import Any
 from urllib.parse import urlencode
 
 from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
-from logbook.common.errors import InvalidInputError
-from logbook.core.errors import CoreError
 from logbook.web.access import signed_in
 from logbook.web.calculations import (
     PreferredAnswer,
@@ -24,6 +21,7 @@ from logbook.web.calculations import (
     answer_uncertainty,
     answer_verdict,
 )
+from logbook.web.forms.answers import answered, status_of
 from logbook.web.forms.calculators import (
     AttributeForm,
     PreferredValueForm,
@@ -32,12 +30,9 @@ from logbook.web.forms.calculators import (
     UncertaintyForm,
     VerdictForm,
 )
-from logbook.web.forms.fields import add_problems
 from logbook.web.rendering import show
 from logbook.web.sample_calculations import AttributeAnswer, SampleAnswer, answer_attribute, answer_sample
 from logbook.web.strips import Strip, strip_for
-
-Answer = TypeVar("Answer")
 
 
 @dataclass(frozen=True)
@@ -132,7 +127,7 @@ def conventions(request: HttpRequest) -> HttpResponse:
 def verdict(request: HttpRequest) -> HttpResponse:
     """Judge a value by its limits."""
     form = VerdictForm(request.GET or None)
-    answer = _answered(form, answer_verdict)
+    answer = answered(form, answer_verdict)
     strip = strip_for(answer.issue, measurement=answer.measurement) if answer else None
     examples = (
         _example(limits="3.3 V ± 2 %", value="3.317 V", expanded_uncertainty="1 mV"),
@@ -154,7 +149,7 @@ def uncertainty(request: HttpRequest) -> HttpResponse:
         ),
         _example(reading="3.301 V", resolution="1 mV", repeats="3.301; 3.303; 3.300; 3.302"),
     )
-    answer = _answered(form, answer_uncertainty)
+    answer = answered(form, answer_uncertainty)
     return _shown(request, "uncertainty", form, UncertaintyPage(form, examples, answer))
 
 
@@ -168,7 +163,7 @@ def quantity(request: HttpRequest) -> HttpResponse:
         _example(text="4p7C", kind="capacitance"),
         _example(text="12.288 MHz"),
     )
-    return _shown(request, "quantity", form, QuantityPage(form, examples, _answered(form, answer_quantity)))
+    return _shown(request, "quantity", form, QuantityPage(form, examples, answered(form, answer_quantity)))
 
 
 @require_safe
@@ -181,7 +176,7 @@ def preferred_value(request: HttpRequest) -> HttpResponse:
         _example(value="31.25 kΩ", series="E24"),
         _example(value="95 nF", series="E6", kind="capacitance"),
     )
-    answer = _answered(form, answer_preferred)
+    answer = answered(form, answer_preferred)
     return _shown(request, "preferred_value", form, PreferredPage(form, examples, answer))
 
 
@@ -194,7 +189,7 @@ def sample(request: HttpRequest) -> HttpResponse:
         _example(values="3.322 V; 3.319 V; 3.326 V", limits="3.234..3.366 V"),
         _example(values="3.317 V", limits="3.234..3.366 V"),
     )
-    return _shown(request, "sample", form, SamplePage(form, examples, _answered(form, answer_sample)))
+    return _shown(request, "sample", form, SamplePage(form, examples, answered(form, answer_sample)))
 
 
 @require_safe
@@ -206,24 +201,12 @@ def attribute(request: HttpRequest) -> HttpResponse:
         _example(failures="0", trials="1e9", sides="upper"),
         _example(failures="1", trials="20"),
     )
-    answer = _answered(form, answer_attribute)
+    answer = answered(form, answer_attribute)
     return _shown(request, "attribute", form, AttributePage(form, examples, answer))
 
 
-def _answered(form: forms.Form, answer: Callable[[Mapping[str, Any]], Answer]) -> Answer | None:
-    """Return the answer; None before the form is filled in, and with the reason at its field on a slip."""
-    if not form.is_valid():
-        return None
-    try:
-        return answer(form.cleaned_data)
-    except (CoreError, InvalidInputError) as error:
-        add_problems(form, error)
-        return None
-
-
 def _shown(request: HttpRequest, name: str, form: forms.Form, context: Any) -> HttpResponse:
-    status = 400 if form.is_bound and form.errors else 200
-    return show(request, f"calculators/{name}.html", context, status=status)
+    return show(request, f"calculators/{name}.html", context, status=status_of(form))
 
 
 def _example(**given: str) -> Example:

@@ -25,6 +25,7 @@ from logbook.projects.choices import MAY
 from logbook.projects.queries import projects_visible_to
 from logbook.web.access import person, signed_in
 from logbook.web.cautions import CAUTIONS, Caution
+from logbook.web.forms.answers import answered, status_of
 from logbook.web.forms.calculations import DividerForm, ReadyMadeForm, StackCalculatorForm
 from logbook.web.forms.fields import add_problems
 from logbook.web.rendering import show
@@ -99,14 +100,9 @@ class ReadyMadePage:
 def tolerance(request: HttpRequest) -> HttpResponse:
     """Stack up tolerances."""
     form = StackCalculatorForm(request.GET or None)
-    answer = None
-    if form.is_valid():
-        try:
-            answer = answer_stack(form.cleaned_data)
-        except (CoreError, InvalidInputError) as error:
-            add_problems(form, error)
+    answer = answered(form, answer_stack)
     page = StackPage(form, answer, _stack_examples(), _saves(request) if answer else ())
-    return show(request, "calculators/tolerance.html", page, status=_status(form))
+    return show(request, "calculators/tolerance.html", page, status=status_of(form))
 
 
 def stack_address(formula: str, parts: str, unit: str, limits: str = "") -> str:
@@ -143,12 +139,7 @@ def _saves(request: HttpRequest) -> tuple[Link, ...]:
 def divider(request: HttpRequest) -> HttpResponse:
     """Find the best pairs of preferred values for a divider."""
     form = DividerForm(request.GET or None)
-    pairs: tuple[PairLine, ...] = ()
-    if form.is_valid():
-        try:
-            pairs = _pairs(form.cleaned_data)
-        except (CoreError, InvalidInputError) as error:
-            add_problems(form, error)
+    pairs = answered(form, _pairs) or ()
     own = reverse("calculator-divider")
     examples = (
         Link(
@@ -160,7 +151,9 @@ def divider(request: HttpRequest) -> HttpResponse:
             f"{own}?{urlencode({'v_out': '4', 'v_ref': '1', 'series_top': 'E24'})}",
         ),
     )
-    return show(request, "calculators/divider.html", DividerPage(form, pairs, examples), status=_status(form))
+    return show(
+        request, "calculators/divider.html", DividerPage(form, pairs, examples), status=status_of(form)
+    )
 
 
 def _pairs(given: Mapping[str, Any]) -> tuple[PairLine, ...]:
@@ -249,7 +242,7 @@ def ready_made(request: HttpRequest, key: str) -> HttpResponse:
         caution=CAUTIONS[LETTER[key]] if warnings and key in LETTER else None,
         stack_address=stack_address(ready.formula_text, lines, ready.unit),
     )
-    return show(request, "calculators/ready_made.html", page, status=_status(form))
+    return show(request, "calculators/ready_made.html", page, status=status_of(form))
 
 
 def _ready_answer(ready: ReadyMade, lines: str) -> tuple[StackAnswer, tuple[str, ...]]:
@@ -273,7 +266,3 @@ def _at_part(error: CoreError | InvalidInputError) -> CoreError | InvalidInputEr
     return InvalidInputError.of(
         field, first.message, given=first.given, allowed=first.allowed, code=first.code
     )
-
-
-def _status(form: forms.Form) -> int:
-    return 400 if form.is_bound and form.errors else 200
