@@ -13,6 +13,7 @@ from logbook.core.quantities import (
     Unit,
     convert_difference,
     mismatch,
+    parse_number,
     parse_quantity,
     without_trailing_zeros,
 )
@@ -135,7 +136,7 @@ def _refuse_bare(nominal: Quantity | None, plus: str, minus: str, expected: Unit
         return
     if not (_BARE.fullmatch(plus) and _BARE.fullmatch(minus)) or nominal.value.is_zero():
         return
-    if max(Decimal(plus), Decimal(minus)) > abs(nominal.value):
+    if max(parse_number(one, where=where) for one in (plus, minus)) > abs(nominal.value):
         raise LimitError(
             f"± {plus} of what? It exceeds the nominal value and has no unit.",
             given=f"± {plus}",

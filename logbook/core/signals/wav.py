@@ -144,7 +144,9 @@ def _format(chunk: bytes) -> _Format:
 
 def _samples(raw: memoryview, form: _Format) -> Floats:
     if form.is_float:
-        return np.frombuffer(raw, dtype=f"<f{form.bits // 8}").astype(np.float64)
+        # A signalling NaN is told by a warning; what is not finite is refused like any other.
+        with np.errstate(invalid="ignore"):
+            return np.frombuffer(raw, dtype=f"<f{form.bits // 8}").astype(np.float64)
     if form.bits == 24:
         wide = np.zeros((len(raw) // 3, 4), dtype=np.uint8)
         wide[:, 1:] = np.frombuffer(raw, dtype=np.uint8).reshape(-1, 3)

@@ -158,6 +158,11 @@ def test_it_names_units_that_do_not_fit(text: str, known: dict[str, str]) -> Non
         parse_limits(text, **known)
 
 
+def test_a_bare_tolerance_that_is_no_number_is_named() -> None:
+    with pytest.raises(QuantityError, match=r"'53\.\.' is not a number"):
+        parse_limits("3.3 V ± 53..")
+
+
 def test_it_asks_what_a_share_is_of() -> None:
     with pytest.raises(LimitError, match="of what"):
         parse_limits("± 5 %", unit="V")
