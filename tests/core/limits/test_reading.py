@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.core.errors import CoreError, LimitError, UnitMismatchError
+from logbook.core.errors import CoreError, LimitError, QuantityError, UnitMismatchError
 from logbook.core.limits import limits_from_bounds, parse_limits
 
 
