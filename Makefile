@@ -53,10 +53,10 @@ check: lint test ## everything a change must pass
 faults: $(VENV)/.dev ## break a site on purpose and print what was survived
 	$(BIN)/python -m pytest tests/faults -p no:randomly -q $(ARGS)
 
-READERS ?= archives audio formulas limits parts_list quantities sweeps waveforms
+READERS ?= archives audio bench_csv formulas limits masks parts parts_list quantities sweeps waveforms
 fuzz: $(VENV)/.dev ## look for inputs that break a reader: make fuzz [READERS="limits audio"] [SECONDS_EACH=60]
 	@$(BIN)/python -m pip install --quiet --disable-pip-version-check "atheris>=3.0"
-	@for reader in $(READERS); do $(BIN)/python -m tests.fuzz.harnesses $$reader $(or $(SECONDS_EACH),60) || exit 1; done
+	@for reader in $(READERS); do PYTHONPATH=api/client $(BIN)/python -m tests.fuzz.harnesses $$reader $(or $(SECONDS_EACH),60) || exit 1; done
 
 bench: $(VENV)/.dev ## measure the product against the raw database in the same run
 	$(BIN)/python -m tests.performance $(ARGS)

@@ -18,8 +18,11 @@ from hypothesis import strategies as st
 NAMES = (
     "archives",
     "audio",
+    "bench_csv",
     "formulas",
     "limits",
+    "masks",
+    "parts",
     "parts_list",
     "quantities",
     "sweeps",
@@ -67,4 +70,4 @@ def test_anything_is_read_or_refused(name: str) -> None:
 
 @pytest.mark.parametrize("path", KEPT, ids=lambda path: f"{path.parent.name}-{path.name}")
 def test_what_once_broke_a_reader_does_so_no_more(path: Path) -> None:
-    HARNESSES[path.parent.name].read(path.read_bytes())  # type: ignore[attr-defined]
+    HARNESSES[path.parent.name].read(path.read_bytes())
