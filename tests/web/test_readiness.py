@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 from django.test import Client
+from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
+from logbook.bench.models import TargetIssue
+from logbook.boards.models import BoardEvent
+from logbook.common import clock
 from logbook.planning.commands import RiskSubject, decide_risks
 from logbook.planning.models import Order
-from logbook.projects.commands import add_revision
+from logbook.projects.commands import add_change, add_revision
+from logbook.projects.models import Revision
 from logbook.web.views.orders import OrderFormPage, OrderPage
 from logbook.web.views.readiness import ReadinessPage
 from tests.builders import Bench
@@ -62,6 +69,27 @@ def test_each_missing_thing_leads_to_what_settles_it(editor: Client, bench: Benc
     assert "Not decided" in page
     assert "/p/tern/rev/A/risks/decide/?row=target%2FRLD-2%2Fnever+tried" in page
     assert "/p/tern/bench/0001/?target=RLD-2" in page
+
+
+def test_without_a_board_here_it_leads_to_one_of_an_ancestor(editor: Client, bench: Bench) -> None:
+    bench.target(values={"severity": "S2"})
+    later = add_revision(actor=bench.actor, project=bench.project, label="B", parent=bench.revision)
+    add_change(actor=bench.actor, revision=later, key="F-1", kind="layout", what="label moved")
+    page = editor.get("/p/tern/rev/B/readiness/").content.decode()
+    assert "/p/tern/bench/0001/?target=RLD-2" in page
+    assert "bench 0001 of A" in page
+
+
+def test_a_past_day_offers_only_boards_that_were_there(editor: Client, bench: Bench) -> None:
+    bench.target(values={"severity": "S2"})
+    before = timezone.localdate(clock.now()) - timedelta(days=1)
+    TargetIssue.objects.update(issued_at=clock.now() - timedelta(days=2))
+    Revision.objects.update(drawn_on=before)
+    BoardEvent.objects.update(at=clock.now())
+    assert "/p/tern/bench/0001/" in editor.get(PAGE).content.decode()
+    page = editor.get(f"{PAGE}?as_of={before}").content.decode()
+    assert "RLD-2" in page
+    assert "/p/tern/bench/0001/" not in page
 
 
 def test_where_nothing_is_missing_it_says_so(editor: Client, bench: Bench) -> None:

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from django.db.models import Prefetch, QuerySet
 
 from logbook.bench.models import BenchSession, Instrument, Measurement, Target, TargetIssue
-from logbook.boards.models import Board
 from logbook.common.errors import InvalidInputError, NotFoundError
 from logbook.projects.models import Project
 
@@ -113,11 +112,6 @@ def bench_session_of(project: Project, number: int) -> BenchSession:
         message = f"{project} has no bench session {number}"
         raise NotFoundError(message)
     return found
-
-
-def open_session_of(project: Project, board: Board) -> BenchSession | None:
-    """Return the newest sitting with this board that has not ended."""
-    return bench_sessions_of(project).filter(ended_at__isnull=True, boards=board).first()
 
 
 def targets_named(project: Project, keys: Sequence[str], *, field: str = "targets") -> list[Target]:

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from functools import reduce
-from operator import mul
 
 from logbook.core.state import reasons
 from logbook.core.state.by_readings import MARGINAL_PROBABILITY, state_by_readings
 from logbook.core.state.evidence import CellEvidence, TargetFacts
 from logbook.core.state.heritage import Heritage, Step
 from logbook.core.state.target_state import Argument, Inherited, Link, State, StateOfTarget
-from logbook.core.state.weights import REWORK_WEIGHT, ways_to_touched, weight_of_way
+from logbook.core.state.weights import REWORK_WEIGHT, ways_to_touched, weight_along, weight_of_way
 
 # States that rest on readings taken as designed.
 COUNTING = frozenset(
@@ -89,7 +87,7 @@ class Inheritance:
         links = tuple(
             self._link(place, step, facts.subsystem, frozenset(reworks)) for place, step in enumerate(line)
         )
-        weight = reduce(mul, (link.weight for link in links), REWORK_WEIGHT if reworks else 1.0)
+        weight = weight_along(link.way for link in links) * (REWORK_WEIGHT if reworks else 1.0)
         silent = next((step.revision for step in line if not step.changes), "")
         state = state_by_readings(facts, cells, self.marginal_probability)
         return Inherited(line[-1].parent, state, weight, links, reworks, silent)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from math import prod
 
 from logbook.core.errors import EvidenceError
 
@@ -71,6 +72,30 @@ def ways_to_touched(
                 ways[subsystem] = (subsystem, *ways[reached])
                 waiting.append(subsystem)
     return ways
+
+
+def weight_along(ways: Iterable[Sequence[str] | None]) -> float:
+    """What evidence keeps over a line of revisions.
+
+    Parameters
+    ----------
+    ways : iterable of (sequence of str or None)
+        One a revision on the line: the way from the target's subsystem to the nearest one its changes touch,
+        empty when there is none; None where it records no changes.
+
+    Returns
+    -------
+    float
+        0 to 1, the product of `weight_of_way`; 0 where a revision records no changes: silence is no evidence.
+
+    Examples
+    --------
+    >>> weight_along([["MCU", "RLD"], ["MEM", "MCU", "RLD"]])
+    0.4
+    >>> weight_along([[], None])
+    0.0
+    """
+    return prod(0.0 if way is None else weight_of_way(way) for way in ways)
 
 
 def weight_of_way(way: Sequence[str]) -> float:

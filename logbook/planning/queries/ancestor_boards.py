@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from logbook.boards.choices import AT_HAND
 from logbook.boards.models import Board
-from logbook.core.state.weights import ways_to_touched, weight_of_way
+from logbook.core.state.weights import ways_to_touched, weight_along
 from logbook.projects.models import Change, Revision
 from logbook.projects.queries import lineages, subsystem_needs
 
@@ -42,15 +42,11 @@ def ancestor_boards_of(revision: Revision) -> AncestorBoards | None:
 
 
 def _weights(revision: Revision, line: tuple[int, ...]) -> dict[str, float]:
-    """Multiply what each step of the line leaves of a reading; a step without changes leaves nothing."""
+    """Return by subsystem what the line leaves of a reading."""
     touched: dict[int, set[str]] = {}
     rows = Change.objects.filter(revision_id__in=line[:-1], withdrawn_at__isnull=True)
     for pk, subsystem in rows.values_list("revision_id", "subsystems__key"):
         touched.setdefault(pk, set()).update({subsystem} - {None})
     needs = subsystem_needs(revision.project)
-    weights = dict.fromkeys(needs, 1.0)
-    for child in line[:-1]:
-        ways = ways_to_touched(needs, touched.get(child, ()))
-        for key in weights:
-            weights[key] *= weight_of_way(ways.get(key, ())) if child in touched else 0.0
-    return weights
+    steps = [ways_to_touched(needs, touched[pk]) if pk in touched else None for pk in line[:-1]]
+    return {key: weight_along(None if ways is None else ways.get(key, ()) for ways in steps) for key in needs}

@@ -72,8 +72,8 @@ def readiness(request: HttpRequest, slug: str, label: str) -> HttpResponse:
     page, revision = opened_revision(request, slug, label)
     form = ReadinessForm(request.GET)
     answer = asked_of(form, lambda day: readiness_of(revision, as_of=day))
-    boards = boards_at_hand(page, revision)
-    places = ClosingPlaces(page.project, revision, boards.benches, boards.add_url)
+    boards = boards_at_hand(page, revision, answer.as_of if answer else None)
+    places = ClosingPlaces(page.project, revision, boards.benches, boards.add_url, boards.older)
     also = answer.also_open if answer else ()
     context = ReadinessPage(
         page=page,

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from logbook.core.errors import EvidenceError
-from logbook.core.state.weights import ways_to_touched, weight_of_way
+from logbook.core.state.weights import ways_to_touched, weight_along, weight_of_way
 
 # The demo's own dependencies (subsystem on what it depends on).
 SALTLARK = {
@@ -90,3 +90,14 @@ def test_the_weight_follows_the_steps(start: str, touched: str, weight: float) -
 def test_a_change_of_an_unknown_subsystem_is_refused() -> None:
     with pytest.raises(EvidenceError, match="touches XYZ"):
         ways_to_touched(SALTLARK, ["XYZ"])
+
+
+@given(st.lists(st.integers(0, 4), max_size=4))
+def test_a_line_keeps_the_product_of_its_steps_and_silence_leaves_nothing(steps: list[int]) -> None:
+    ways = [tuple(f"S{place}" for place in range(count)) for count in steps]
+    # 0 touched itself, then 0.5 and 0.8, else 1; written out here by hand.
+    product = 1.0
+    for count in steps:
+        product *= {1: 0.0, 2: 0.5, 3: 0.8}.get(count, 1.0)
+    assert weight_along(ways) == pytest.approx(product)
+    assert weight_along([*ways, None]) == 0.0
