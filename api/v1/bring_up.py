@@ -27,6 +27,9 @@ class BringUpLineShown(serializers.Serializer[Any]):
     changed_by = serializers.ListField(child=serializers.CharField())
     minutes = serializers.IntegerField()
     waiting_minutes = serializers.IntegerField()
+    not_yet = serializers.CharField(
+        help_text="What must be there before the only board is stressed; empty where nothing is missing."
+    )
 
 
 class BringUpStageShown(serializers.Serializer[Any]):

@@ -17,6 +17,7 @@ from logbook.bench.commands import (
 )
 from logbook.boards.commands import record_board_event
 from logbook.common.errors import InvalidInputError
+from logbook.planning.commands import RiskSubject, decide_risks
 from logbook.planning.queries import RevisionBenchPlan, bench_plan_of
 from logbook.projects.commands import add_option, add_revision, add_subsystem, change_project
 from tests.builders import Bench
@@ -200,6 +201,33 @@ def test_a_reference_board_is_never_stressed(bench: Bench) -> None:
     found = plan(bench, 60, "0001")
     assert keys(found) == []
     assert why_not(found, "RLD-2") == "it stresses the board, and 0001 is the reference"
+
+
+def test_the_only_board_at_hand_is_not_stressed(bench: Bench) -> None:
+    bench.target("RLD-9", values={"severity": "S1", "stresses_board": True})
+    bench.target("RLD-1", values={"severity": "S5"})
+    found = plan(bench)
+    assert keys(found) == ["RLD-1"]
+    assert "0001 is the only one at hand" in why_not(found, "RLD-9")
+    assert [one.target for one in found.spared] == ["RLD-9"]
+
+
+@pytest.mark.parametrize(("state", "stressed"), [("in use", True), ("reference", False), ("lent", False)])
+def test_a_second_board_to_work_on_lets_it_be_stressed_last(bench: Bench, state: str, stressed: bool) -> None:
+    bench.target("RLD-9", values={"severity": "S1", "stresses_board": True})
+    bench.target("RLD-1", values={"severity": "S5"})
+    record_board_event(actor=bench.actor, board=bench.extra_board("0002"), state=state, at=timezone.now())
+    assert keys(plan(bench)) == (["RLD-1", "RLD-9"] if stressed else ["RLD-1"])
+
+
+def test_the_decision_to_test_it_first_lets_it_be_stressed_last(bench: Bench) -> None:
+    bench.target("RLD-9", values={"severity": "S1", "stresses_board": True})
+    bench.target("RLD-1", values={"severity": "S5"})
+    rows = [RiskSubject("target", "RLD-9")]
+    decide_risks(
+        actor=bench.actor, revision=bench.revision, rows=rows, decision="test first", owner="wh", reason="x"
+    )
+    assert keys(plan(bench)) == ["RLD-1", "RLD-9"]
 
 
 def meter(bench: Bench, percent: str) -> None:

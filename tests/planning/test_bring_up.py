@@ -73,6 +73,18 @@ def test_what_is_accepted_is_not_brought_up(bench: Bench) -> None:
     assert lines(bench.revision) == {}
 
 
+def test_what_would_stress_the_only_board_waits_for_a_second_one(bench: Bench) -> None:
+    bench.target("RLD-9", values={"stresses_board": True})
+    bench.target("RLD-1")
+    told = {key: line.not_yet for key, line in lines(bench.revision).items()}
+    assert told == {
+        "RLD-1": "",
+        "RLD-9": "needs a second board of revision A, or the decision to test it first",
+    }
+    bench.extra_board("0002")
+    assert lines(bench.revision)["RLD-9"].not_yet == ""
+
+
 @pytest.mark.parametrize("count", [1, 30])
 def test_the_number_of_queries_does_not_grow(
     bench: Bench, django_assert_max_num_queries: DjangoAssertNumQueries, count: int

@@ -82,8 +82,9 @@ class Check:
         Why it is open, in a few words.
     needs : tuple of Need
         Every point of every prerequisite, as found on this board.
-    needs_power, stresses_board, on_reference : bool
-        Whether the board must be powered, may suffer, and is kept as the reference.
+    needs_power, stresses_board, on_reference, on_only_board : bool
+        Whether the board must be powered, may suffer, is kept as the reference, and is the only one left
+        to work on with nobody having decided to risk it.
 
     Raises
     ------
@@ -104,6 +105,7 @@ class Check:
     needs_power: bool = True
     stresses_board: bool = False
     on_reference: bool = False
+    on_only_board: bool = False
 
     def __post_init__(self) -> None:
         if self.minutes < 0 or self.waiting_minutes < 0:

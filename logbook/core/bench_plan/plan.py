@@ -39,9 +39,9 @@ def best_bench_hour(checks: Iterable[Check], minutes: int) -> BenchPlan:
     -----
     At most one board a target and point. A check is chosen only together with every point of every
     prerequisite on its board, unless these stand at pass or conditional pass there; with one failing there
-    it is left out, as is what stresses a board on one kept as the reference. Waiting takes no minutes of
-    the plan and is started as late as prerequisites allow. What buys less than a millionth of an hour
-    more counts as equal.
+    it is left out, as is what stresses a board on one kept as the reference or on the only one left. Waiting
+    takes no minutes of the plan and is started as late as prerequisites allow. What buys less than a
+    millionth of an hour more counts as equal.
 
     Examples
     --------

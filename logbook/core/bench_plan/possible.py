@@ -72,6 +72,11 @@ def _own_obstacle(check: Check) -> str:
         return f"{', '.join(failing)} {verb} on board {check.board}"
     if check.stresses_board and check.on_reference:
         return f"it stresses the board, and {check.board} is the reference"
+    if check.stresses_board and check.on_only_board:
+        return (
+            f"it stresses the board, and {check.board} is the only one at hand: "
+            "it needs a second board, or the decision to test it first"
+        )
     return ""
 
 

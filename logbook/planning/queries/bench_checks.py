@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 
 from logbook.bench.choices import Outcome, TargetKind
@@ -18,6 +18,7 @@ from logbook.core.state.reasons import NEVER_TRIED
 from logbook.planning.queries.bench_lines import FAILING, PASSING
 from logbook.planning.queries.better_instruments import deciding_instrument, ranges_at_hand
 from logbook.planning.queries.standing import Standing
+from logbook.planning.queries.stress import targets_to_test_first
 from logbook.planning.queries.target_risks import target_risks_in
 from logbook.planning.translate import CellResult
 
@@ -41,12 +42,16 @@ class BenchChecks:
     bases: Mapping[str, str]
 
 
-def checks_of(standing: Standing, boards: Sequence[Board]) -> BenchChecks:
-    """Return the checks of a revision on some of its boards. Some nine queries, whatever the number."""
+def checks_of(standing: Standing, boards: Sequence[Board], *, is_only_one: bool = False) -> BenchChecks:
+    """Return the checks of a revision on some of its boards. Some ten queries, whatever the number.
+
+    ``is_only_one`` says that the revision has no further board at hand, so that none may be risked undecided.
+    """
     timelines = board_timelines(board.pk for board in boards)
     rows = target_risks_in(standing).rows
     risks = {row.subject: row for row in rows if not row.kind.is_about_instruments}
-    work = _Work(standing, risks, timelines, _questions(standing, risks))
+    risked = targets_to_test_first(standing.revision) if is_only_one else None
+    work = _Work(standing, risks, timelines, _questions(standing, risks), risked)
     for key in standing.targets:
         work.look_at(key, boards)
     bases = {key: row.probability_basis for key, row in risks.items()}
@@ -77,6 +82,7 @@ class _Work:
     risks: Mapping[str, Risk]
     timelines: Mapping[int, BoardTimeline]
     questions: Mapping[str, str]
+    risked: Set[str] | None = None
     checks: list[Check] = field(default_factory=list)
     closed: list[LeftOut] = field(default_factory=list)
 
@@ -174,6 +180,7 @@ class _Work:
             needs_power=target.needs_power,
             stresses_board=target.stresses_board,
             on_reference=board.state == BoardState.REFERENCE,
+            on_only_board=self.risked is not None and key not in self.risked,
         )
 
     def _needs(self, key: str, board: str) -> Iterator[Need]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from logbook.bench.models import Target, TargetIssue
@@ -13,6 +13,7 @@ from logbook.core.bench_plan import LeftOut, best_bench_hour
 from logbook.planning.queries.ancestor_boards import ancestor_boards_of
 from logbook.planning.queries.bench_checks import BenchChecks, checks_of
 from logbook.planning.queries.standing import Standing, standing_of
+from logbook.planning.queries.stress import TWO
 from logbook.projects.models import Revision
 
 LONGEST = 1440
@@ -37,7 +38,8 @@ class BenchPlanLine:
 class RevisionBenchPlan:
     """The plan in the order to do it. ``asked_minutes`` is the time there is, ``minutes`` what it takes.
 
-    ``reason`` says why there is no board to plan with, ``nearest`` the ancestor whose boards may help.
+    ``spared`` are those left out that would stress a board. ``reason`` says why there is no board to plan
+    with, ``nearest`` the ancestor whose boards may help.
     """
 
     revision: Revision
@@ -48,6 +50,7 @@ class RevisionBenchPlan:
     buys: float
     lines: tuple[BenchPlanLine, ...]
     left_out: tuple[LeftOut, ...]
+    spared: tuple[LeftOut, ...]
     reason: str = ""
     nearest: str = ""
 
@@ -72,8 +75,10 @@ def bench_plan_of(
         raise InvalidInputError.of(
             "minutes", "this is no time at the bench", given=minutes, allowed=f"1 to {LONGEST}"
         )
-    boards = _boards_at_hand(revision, serials)
-    found = checks_of(standing or standing_of(revision), boards)
+    known = {board.serial: board for board in revision.boards.order_by("serial")}
+    boards = _boards_at_hand(revision, known, serials)
+    is_only_one = sum(board.state in AT_HAND for board in known.values()) < TWO
+    found = checks_of(standing or standing_of(revision), boards, is_only_one=is_only_one)
     plan = best_bench_hour(found.checks, minutes)
     by_serial = {board.serial: board for board in boards}
     lines = tuple(
@@ -91,6 +96,7 @@ def bench_plan_of(
         for one in plan.checks
     )
     nearest = "" if boards else _nearest(revision)
+    left_out = _in_order(found, plan.left_out)
     return RevisionBenchPlan(
         revision=revision,
         asked_minutes=minutes,
@@ -99,7 +105,10 @@ def bench_plan_of(
         waiting_minutes=sum(line.waiting_minutes for line in lines),
         buys=plan.buys,
         lines=lines,
-        left_out=_in_order(found, plan.left_out),
+        left_out=left_out,
+        spared=tuple(
+            one for one in left_out if one.board and found.standing.targets[one.target].stresses_board
+        ),
         reason="" if boards else _why_empty(revision, nearest),
         nearest=nearest,
     )
@@ -116,8 +125,9 @@ def _why_empty(revision: Revision, nearest: str) -> str:
     return f"{told}; the nearest ancestor with boards at hand is {nearest}" if nearest else told
 
 
-def _boards_at_hand(revision: Revision, serials: Sequence[str]) -> tuple[Board, ...]:
-    boards = {board.serial: board for board in revision.boards.order_by("serial")}
+def _boards_at_hand(
+    revision: Revision, boards: Mapping[str, Board], serials: Sequence[str]
+) -> tuple[Board, ...]:
     if not serials:
         return tuple(board for board in boards.values() if board.state in AT_HAND)
     for serial in serials:

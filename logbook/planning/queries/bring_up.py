@@ -13,6 +13,7 @@ from logbook.core.readiness import Cause, PlanTarget, Step, bring_up_stages
 from logbook.core.state import State, StateOfTarget
 from logbook.planning.queries.days import entered_later
 from logbook.planning.queries.standing import Standing, standing_of
+from logbook.planning.queries.stress import NOT_YET, has_board_to_spare, targets_to_test_first
 from logbook.planning.queries.waived import states_with_waived
 from logbook.projects.choices import SubsystemKind
 from logbook.projects.models import Project, Revision
@@ -30,7 +31,10 @@ ALWAYS_POWER = frozenset({"S1", "S2"})
 
 @dataclass(frozen=True)
 class BringUpLine:
-    """One target of the plan: its state on the revision, why it is here, and what touched it."""
+    """One target of the plan: its state on the revision, why it is here, and what touched it.
+
+    ``not_yet`` says what must be there before the board is stressed; empty where nothing is missing.
+    """
 
     target: Target
     issue: TargetIssue
@@ -42,6 +46,7 @@ class BringUpLine:
     minutes: int
     waiting_minutes: int
     always: bool
+    not_yet: str
 
 
 @dataclass(frozen=True)
@@ -70,13 +75,13 @@ class BringUpPlan:
 def bring_up_plan_of(revision: Revision, *, as_of: date | None = None) -> BringUpPlan:
     """Return what to do on the first board of a revision.
 
-    Where a revision stands, with accepted risks laid over; then eight queries more, whatever the size.
+    Where a revision stands, with accepted risks laid over; then some ten queries more, whatever the size.
     """
     standing = standing_of(revision, as_of)
     states = states_with_waived(standing)
     subsystems = _subsystems(revision.project)
     asked = tuple(_asked(standing, states, _always(standing)))
-    lines = _Lines(standing, states, _touched_by(revision))
+    lines = _Lines(standing, states, _touched_by(revision), _spared(standing))
     stages = tuple(
         BringUpStage(
             name=subsystems.get(one.name, one.name),
@@ -102,6 +107,7 @@ class _Lines:
     standing: Standing
     states: Mapping[str, StateOfTarget]
     touched: Mapping[int, tuple[str, ...]]
+    spared: frozenset[str]
 
     def of(self, step: Step) -> BringUpLine:
         """Return a step as a line of the plan."""
@@ -118,12 +124,21 @@ class _Lines:
             minutes=step.target.minutes,
             waiting_minutes=step.target.waiting_minutes,
             always=step.target.always,
+            not_yet=NOT_YET.format(self.standing.revision) if key in self.spared else "",
         )
 
     def cautions(self, steps: Iterable[Step]) -> str:
         """Return the letters of the cautions of some steps, each once."""
         letters = "".join(self.standing.targets[step.target.key].cautions for step in steps)
         return "".join(dict.fromkeys(letters))
+
+
+def _spared(standing: Standing) -> frozenset[str]:
+    """Return the targets that would stress the only board and that nobody decided to test first."""
+    stressing = {key for key, target in standing.targets.items() if target.stresses_board}
+    if not stressing or has_board_to_spare(standing.revision, standing.until):
+        return frozenset()
+    return frozenset(stressing - targets_to_test_first(standing.revision, standing.until))
 
 
 def _needed(keys: tuple[str, ...]) -> str:

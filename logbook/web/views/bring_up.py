@@ -19,7 +19,7 @@ from logbook.web.reviewing import asked_of, day_of, opened_revision
 
 HEADER = (
     "stage", "place", "target", "name", "state", "reason", "cause", "always", "changed_by", "limits",
-    "probe_at", "minutes", "waiting_minutes",
+    "probe_at", "minutes", "waiting_minutes", "not_yet",
 )  # fmt: skip
 
 
@@ -88,5 +88,5 @@ def _csv_line(place: int, stage: str, line: BringUpLine) -> tuple[object, ...]:
         stage, place, line.target.key, line.target.name, line.state, line.reason, line.cause,
         "yes" if line.always else "no", " ".join(line.changed_by),
         line.issue.limits_text or line.issue.get_kind_display(), line.target.probe_at, line.minutes,
-        line.waiting_minutes,
+        line.waiting_minutes, line.not_yet,
     )  # fmt: skip

@@ -17,7 +17,7 @@ def is_allowed(choice: Sequence[Check], minutes: int) -> bool:
     return (
         sum(check.minutes for check in choice) <= minutes
         and len(cells) == len(keys)
-        and not any(check.stresses_board and check.on_reference for check in choice)
+        and not any(check.stresses_board and (check.on_reference or check.on_only_board) for check in choice)
         and all(
             need.found in {"pass", "conditional pass"}
             or (not need.found and CheckKey(need.target, need.point, check.board) in keys)

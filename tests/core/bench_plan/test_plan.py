@@ -32,6 +32,7 @@ def worlds(draw: st.DrawFn) -> list[Check]:
     direct = {n: draw(st.sets(st.integers(0, n - 1), max_size=2)) if n else set() for n in points}
     shared = {n: (draw(st.integers(0, 3)) * 5, draw(st.sampled_from([0.5, 2.0, 8.0]))) for n in points}
     stresses = draw(st.sets(st.integers(0, 3), max_size=1))
+    lonely = draw(st.booleans())
     checks = []
     for board in ("0003", "0006"):
         found = {(n, point): draw(words) for n, names in points.items() for point in names}
@@ -45,6 +46,7 @@ def worlds(draw: st.DrawFn) -> list[Check]:
                     f"T{n}", minutes, hours, board, point=point, needs=tuple(needs),
                     probability=draw(st.sampled_from([0.0, 0.25, 0.5])),
                     stresses_board=n in stresses, on_reference=board == "0003",
+                    on_only_board=lonely,
                 )
             )  # fmt: skip
     return draw(st.permutations(checks))[:10]
@@ -178,6 +180,13 @@ def test_a_reference_board_is_never_stressed() -> None:
     assert targets(plan) == []
     assert why_not(plan, "PIN-2") == "it stresses the board, and 0006 is the reference"
     assert why_not(plan, "PIN-3") == "PIN-2 comes first: it stresses the board, and 0006 is the reference"
+
+
+def test_the_only_board_is_not_stressed_undecided() -> None:
+    stress = check("PIN-2", stresses_board=True, on_only_board=True)
+    plan = best_bench_hour([stress, check("RLD-1")], 60)
+    assert targets(plan) == ["RLD-1"]
+    assert "needs a second board, or the decision to test it first" in why_not(plan, "PIN-2")
 
 
 def test_the_order_is_unpowered_then_best_rate_then_waits_then_stress() -> None:
