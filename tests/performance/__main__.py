@@ -1,49 +1,69 @@
-"""Prints a table of ratios: the product against the raw database, and derived pages as history grows."""
+"""Prints a table of ratios: the product against what the machine can do at all, both in the same run."""
 
 from __future__ import annotations
 
 import argparse
-import os
-import shutil
-import tempfile
-import time
+import dataclasses
 from collections.abc import Iterator
-from itertools import count, islice
+from itertools import count
 from typing import TYPE_CHECKING
 
 from tests.performance import pages
-from tests.performance.ingest import lists, singles
+from tests.performance.captures import captures
+from tests.performance.crowd import crowd
+from tests.performance.databases import own_database
+from tests.performance.history import against_window, changed_limits, grow, recorded
+from tests.performance.ingest import lists, two_clients
+from tests.performance.memory import memory
 from tests.performance.server import served
-from tests.performance.table import row
-from tests.performance.verdicts import verdicts
+from tests.performance.singles import singles, survives_a_power_cut
+from tests.performance.sizes import FULL, LIST, USUAL, Sizes
+from tests.performance.table import head, row, table
+from tests.performance.tolerances import tolerances
+from tests.performance.verdicts import against_one_at_a_time, verdicts
+from tests.performance.visits import signed_in, visits
 
 if TYPE_CHECKING:
     from tests.performance.world import World
 
-FULL = 1_000_000
-LIST = 5_000
+CORNERS = 20
+ON_THE_SITE = ("P1", "P2", "P3", "P4", "P5", "P7", "P8", "P9")
+SERVED = ("P1a", "P1c", "P1d", "P1e", "P2", "P3", "P4", "P9a", "P9c", "P9d", "P9e")
 
 
 def main() -> None:
-    """Build a large project in a throw-away folder, measure, print, clean up."""
+    """Measure the goals asked for in a throw-away database, print the table, clean up."""
     parser = argparse.ArgumentParser(prog="make bench", description=__doc__)
-    parser.add_argument("--readings", type=int, default=10_000, help="size of the short history")
-    parser.add_argument("--grown", type=int, default=100_000, help="size of the long history")
-    parser.add_argument("--full", action="store_true", help=f"a long history of {FULL:,} readings")
-    parser.add_argument("--rounds", type=int, default=3, help="how often a list is measured")
-    parser.add_argument("--posts", type=int, default=60, help="how many single readings are measured")
-    given = parser.parse_args()
-    folder = tempfile.mkdtemp(prefix="logbook-bench-")
-    os.environ["LOGBOOK_DATA"] = folder
-    os.environ["DJANGO_SETTINGS_MODULE"] = "tests.performance.settings"
-    try:
-        _measure(given.readings, FULL if given.full else given.grown, given.rounds, given.posts)
-    finally:
-        shutil.rmtree(folder, ignore_errors=True)
+    parser.add_argument("--only", default="", help="goals to measure, such as P4,P9c; all where left out")
+    parser.add_argument("--full", action="store_true", help=f"{FULL.grown:,} readings, more of everything")
+    for field in dataclasses.fields(Sizes):
+        parser.add_argument(f"--{field.name.replace('_', '-')}", type=int, help="see sizes.py")
+    given = vars(parser.parse_args())
+    table.only = tuple(goal for goal in given.pop("only").replace(" ", "").split(",") if goal)
+    usual = FULL if given.pop("full") else USUAL
+    sizes = dataclasses.replace(usual, **{name: value for name, value in given.items() if value})
+    head()
+    _computed(sizes)
+    if table.wants(*ON_THE_SITE):
+        with own_database():
+            _on_the_site(sizes)
+    table.end()
 
 
-def _measure(readings: int, grown: int, rounds: int, posts: int) -> None:
-    """Measure in an order in which the history grows from ``readings`` to ``grown``."""
+def _computed(sizes: Sizes) -> None:
+    """Measure what needs no database."""
+    if table.wants("P6a"):
+        verdicts(1_000_000)
+    if table.wants("P6b"):
+        against_one_at_a_time(2_000)
+    if table.wants("P10"):
+        captures(sizes.capture)
+    if table.wants("P11"):
+        tolerances(CORNERS)
+
+
+def _on_the_site(sizes: Sizes) -> None:
+    """Measure the site while its history grows, then over HTTP with the long one."""
     # Sets the site up as a server does.
     import logbook.conf.wsgi
 
@@ -51,41 +71,71 @@ def _measure(readings: int, grown: int, rounds: int, posts: int) -> None:
     from django.core.management import call_command
     from django.db import connection
 
-    from logbook.accounts.commands import create_token
     from tests.performance.world import add_history, build_world
 
     call_command("migrate", verbosity=0)
-    row("goal", f"what ({connection.vendor})", "product", "floor", "ratio", "aim")
-    verdicts(200_000)
-    world = build_world()
+    row("", f"on {connection.vendor}, {sizes.readings:,} and {sizes.grown:,} readings", "", "", "", "")
     # Each list was taken after the one before it.
     seeds = count()
-    early = _grow(world, seeds, readings)
-    small = pages.seen(world)
-    add_history(grown - readings)
-    pages.compare(small, pages.seen(world), readings, grown)
-    late = _grow(world, seeds, LIST)
-    took, before = f"{late * 1e3:.0f} ms", f"{early * 1e3:.0f} ms"
-    what = f"a list of {LIST} into the long over the short history"
-    row("P7f", what, took, before, f"{late / early:.2f}", "2 / 1.3")
-    _, token = create_token(user=world.user, name="bench", scopes=["record"], actor=world.actor)
-    connection.close()
-    with served(token) as client:
-        lists(client, world, LIST, rounds, seeds)
-        singles(client, world, posts, seeds)
+    few = _seen_small(seeds) if table.wants("P7c") else None
+    world = build_world("large")
+    early = grow(world, seeds, max(sizes.readings // LIST, 3))
+    shown = table.wants("P7a", "P7c", "P9b")
+    small = pages.seen(world) if shown else None
+    add_history(sizes.grown - sizes.readings)
+    if small is not None:
+        large = pages.seen(world)
+        pages.compare(small, large, sizes.readings, sizes.grown)
+        for name, asked in few.queries.items() if few else ():
+            many = str(large.queries[name])
+            row("P7c", f"{name}: queries at {len(world.targets)} and at 10 targets", many, str(asked), "",
+                "equal")  # fmt: skip
+    if table.wants("P7f"):
+        recorded(early, grow(world, seeds, 3), connection.vendor)
+    if table.wants("P7d"):
+        against_window(world, connection.vendor)
+    if table.wants("P8"):
+        changed_limits(world)
+    if table.wants("P4c"):
+        survives_a_power_cut()
+    _over_http(sizes, world, seeds)
 
 
-def _grow(world: World, seeds: Iterator[int], readings: int) -> float:
-    """Record that many readings more; return the seconds of the last list."""
+def _seen_small(seeds: Iterator[int]) -> pages.Seen:
+    """Return what the pages of a project of ten targets ask."""
     from logbook.bench.commands import record_readings
+    from tests.performance.world import build_world
 
-    taken = 0.0
-    for seed in islice(seeds, max(readings // LIST, 1)):
-        items = world.readings(LIST, seed=seed)
-        begun = time.perf_counter()
-        record_readings(actor=world.actor, items=items)
-        taken = time.perf_counter() - begun
-    return taken
+    small = build_world("small", targets=10)
+    record_readings(actor=small.actor, items=small.readings(1_000, seed=next(seeds)))
+    return pages.seen(small)
+
+
+def _over_http(sizes: Sizes, world: World, seeds: Iterator[int]) -> None:
+    """Measure through gunicorn: one worker with one thread, then two of four for many clients."""
+    from django.db import connection
+
+    from logbook.accounts.commands import create_token
+
+    _, token = create_token(user=world.user, name="bench", scopes=["read", "record"], actor=world.actor)
+    vendor, session = connection.vendor, signed_in(world.user)
+    connection.close()
+    if table.wants(*SERVED):
+        with served(token) as site:
+            if table.wants("P9a", "P9c", "P9d", "P9e"):
+                visits(site, world, session, sizes.rounds * 7, vendor)
+            if table.wants("P1a", "P1c", "P1d", "P1e", "P2"):
+                lists(site, world, sizes.rounds, seeds, vendor)
+            if table.wants("P4a", "P4b"):
+                singles(site, world, sizes.posts, seeds)
+            if table.wants("P3"):
+                memory(site, world, sizes.memory_lists, seeds)
+    if table.wants("P1b", "P5"):
+        with served(token, workers=2, threads=4) as site:
+            if table.wants("P1b"):
+                two_clients(site, world, seeds, vendor)
+            if table.wants("P5"):
+                crowd(site, world, sizes.each_client, seeds, vendor)
 
 
 if __name__ == "__main__":

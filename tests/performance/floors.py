@@ -29,12 +29,16 @@ def stored_rows(count: int) -> tuple[list[str], list[list[Any]]]:
 
 
 def bare_list(count: int) -> float:
-    """Return the seconds of one executemany (SQLite) or COPY (PostgreSQL) of a list; it is taken back."""
+    """Return the seconds of one executemany (SQLite) or COPY (PostgreSQL) with its commit.
+
+    The rows are deleted again, which is not timed.
+    """
     from django.db import connection, transaction
 
     columns, values = stored_rows(count)
+    newest = _newest_id()
+    begun = time.perf_counter()
     with transaction.atomic(), connection.cursor() as cursor:
-        begun = time.perf_counter()
         if connection.vendor == "postgresql":
             statement = f"COPY bench_measurement ({', '.join(columns)}) FROM STDIN"
             with cursor.copy(statement) as copy:
@@ -42,24 +46,38 @@ def bare_list(count: int) -> float:
                     copy.write_row(row)
         else:
             cursor.executemany(_insert(columns), values)
-        taken = time.perf_counter() - begun
-        transaction.set_rollback(True)
+    taken = time.perf_counter() - begun
+    _take_back(newest)
     return taken
 
 
-def bare_single() -> float:
+def bare_single(columns: list[str], values: list[Any]) -> float:
     """Return the seconds of inserting one row and committing it; it is deleted again."""
     from django.db import connection, transaction
 
-    from logbook.bench.models import Measurement
-
-    columns, values = stored_rows(1)
+    newest = _newest_id()
     begun = time.perf_counter()
     with transaction.atomic(), connection.cursor() as cursor:
-        cursor.execute(_insert(columns), values[0])
+        cursor.execute(_insert(columns), values)
     taken = time.perf_counter() - begun
-    Measurement.objects.filter(key__startswith="bare-").delete()
+    _take_back(newest)
     return taken
+
+
+def _newest_id() -> int:
+    from django.db.models import Max
+
+    from logbook.bench.models import Measurement
+
+    return Measurement.objects.aggregate(newest=Max("pk"))["newest"] or 0
+
+
+def _take_back(newest: int) -> None:
+    """Delete the bare rows; nothing refers to them."""
+    from django.db import connection
+
+    with connection.cursor() as cursor:
+        cursor.execute("DELETE FROM bench_measurement WHERE id > %s AND key LIKE 'bare-%%'", [newest])
 
 
 def _insert(columns: Iterable[str]) -> str:

@@ -1,10 +1,11 @@
-"""The site's own addresses and the empty view."""
+"""The site's own addresses, an empty view and the plain way to take a list."""
 
 from django.http import HttpRequest, HttpResponse
 from django.urls import path
 from django.views.decorators.csrf import csrf_exempt
 
 from logbook.conf.urls import urlpatterns as own
+from tests.performance.plain import PlainList
 
 
 @csrf_exempt
@@ -13,4 +14,4 @@ def empty(request: HttpRequest) -> HttpResponse:
     return HttpResponse(len(request.body))
 
 
-urlpatterns = [path("empty/", empty), *own]
+urlpatterns = [path("empty/", empty), path("plain/", PlainList.as_view()), *own]

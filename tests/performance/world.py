@@ -53,11 +53,11 @@ class World:
         ]
 
 
-def build_world(targets: int = 300, boards: int = 20, revisions: int = 5) -> World:
-    """Build the project through the site's own commands."""
-    user = User.objects.create_user("bencher", password="only for measuring")
+def build_world(slug: str, targets: int = 300, boards: int = 20, revisions: int = 5) -> World:
+    """Build a project with an owner of its own through the site's own commands."""
+    user = User.objects.create_user(f"owner of {slug}", password="only for measuring")
     actor = Actor(user, "command")
-    project = create_project(actor=actor, owner=user, slug="large", name="Large")
+    project = create_project(actor=actor, owner=user, slug=slug, name=slug.capitalize())
     subsystems = [
         add_subsystem(actor=actor, project=project, key=f"S{n}", name=kind, kind=kind)
         for n, kind in enumerate(KINDS)
