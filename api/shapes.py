@@ -15,6 +15,7 @@ from rest_framework import serializers
 from rest_framework.exceptions import ErrorDetail, ValidationError
 
 from api.errors import LONGEST_GIVEN, field_problems
+from logbook.common import clock
 from logbook.common.errors import FieldProblem, InvalidInputError
 from logbook.core.quantities import canonical_text, decimal_of
 
@@ -162,11 +163,10 @@ def moment_of(given: object) -> datetime:
     if moment.tzinfo is None:
         message = f"the zone is missing; write {ZONE}"
         raise ValueError(message)
-    try:
-        return moment.astimezone(UTC)
-    except OverflowError:
-        message = f"this is not {ZONE}"
-        raise ValueError(message) from None
+    if not clock.is_sensible(moment):
+        message = f"this is not {clock.SENSIBLE}: is the clock set?"
+        raise ValueError(message)
+    return moment.astimezone(UTC)
 
 
 def checked(shape: type[Shape], data: Any, *, partial: bool = False) -> dict[str, Any]:

@@ -112,6 +112,7 @@ HOSTILE: dict[str, dict[str, Any]] = {
     "time without zone": {"taken_at": datetime(2024, 1, 1)},  # noqa: DTZ001
     "time before all time": {"taken_at": datetime(1, 1, 1, tzinfo=timezone(timedelta(hours=14)))},
     "time after all time": {"taken_at": datetime.max.replace(tzinfo=timezone(timedelta(hours=-5)))},
+    "time of a clock never set": {"taken_at": datetime(1, 1, 1, tzinfo=UTC)},
     "unknown point": {"point": "CH9"},
 }
 

@@ -27,6 +27,22 @@ def test_it_stands_inside_and_runs_again_outside() -> None:
     assert clock.now() > PAST
 
 
+@pytest.mark.parametrize(
+    ("moment", "expected"),
+    [
+        (datetime(1, 1, 1, tzinfo=UTC), False),
+        (datetime(1899, 12, 31, 23, 59, tzinfo=UTC), False),
+        (datetime(1900, 1, 1, tzinfo=UTC), True),
+        (datetime(2199, 12, 31, tzinfo=UTC), True),
+        (datetime(2200, 1, 1, tzinfo=UTC), False),
+        (datetime.min.replace(tzinfo=timezone.get_fixed_timezone(14 * 60)), False),
+        (datetime.max.replace(tzinfo=timezone.get_fixed_timezone(-12 * 60)), False),
+    ],
+)
+def test_a_clock_that_was_never_set_is_told(moment: datetime, expected: bool) -> None:
+    assert clock.is_sensible(moment) is expected
+
+
 def test_it_runs_again_after_an_error() -> None:
     with pytest.raises(RuntimeError), clock.standing_at(PAST):
         raise RuntimeError

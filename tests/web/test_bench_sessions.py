@@ -33,6 +33,16 @@ def test_opening_one_with_one_board_leads_to_the_bench(bench: Bench, client: Cli
     assert (opened.firmware, opened.ambient_c, list(opened.people.all())) == ("0.2.0", 23.0, [bench.editor])
 
 
+@pytest.mark.parametrize("moment", ["0001-01-01T00:00", "9999-12-31T23:59"])
+def test_a_moment_of_a_clock_never_set_is_refused(bench: Bench, client: Client, moment: str) -> None:
+    """It could not be shown in every time zone: a page with it would fail for good."""
+    client.force_login(bench.editor)
+    given = {"title": "first power", "boards": [bench.board.pk], "started_at": moment}
+    form = client.post(f"{LIST}new/", given).context["form"]
+    assert form.errors["started_at"] == ["This is not from 1900-01-01 to 2200-01-01: is the clock set?"]
+    assert not BenchSession.objects.exists()
+
+
 def test_the_board_in_hand_is_ticked(bench: Bench, client: Client) -> None:
     client.force_login(bench.editor)
     form = client.get(f"{LIST}new/?board=0001").context["form"]

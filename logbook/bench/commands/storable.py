@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Mapping
-from datetime import UTC, datetime
+from datetime import datetime
 from decimal import Decimal
 from operator import attrgetter
 from typing import Any
@@ -16,6 +16,7 @@ from typing import Any
 from logbook.bench.commands.reading import ReadingInput
 from logbook.bench.commands.repeats import check_repeats
 from logbook.bench.models import Measurement
+from logbook.common import clock
 from logbook.common.errors import InvalidInputError
 
 TEXTS = (
@@ -91,10 +92,9 @@ def _check_time(taken_at: datetime | None) -> None:
         raise InvalidInputError.of(
             "taken_at", message, given=taken_at, allowed="such as 2026-05-02T10:22:00Z"
         )
-    try:
-        taken_at.astimezone(UTC)
-    except OverflowError as error:
-        raise InvalidInputError.of("taken_at", "this is no time of a reading", given=taken_at) from error
+    if not clock.is_sensible(taken_at):
+        message = "this is no time of a reading: is the clock set?"
+        raise InvalidInputError.of("taken_at", message, given=taken_at, allowed=clock.SENSIBLE)
 
 
 def _check_conditions(conditions: Mapping[str, Any]) -> None:

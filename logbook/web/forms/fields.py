@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import cast
 
 from django import forms
 from django.http import HttpRequest, QueryDict
 
+from logbook.common import clock
 from logbook.common.errors import DomainError, FieldProblem
 from logbook.core.errors import CoreError
 
@@ -58,6 +60,13 @@ class MomentField(forms.DateTimeField):
     def __init__(self, **options: object) -> None:
         widget = forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M")
         super().__init__(**{"widget": widget, "required": False, **options})  # type: ignore[arg-type]
+
+    def validate(self, value: datetime | None) -> None:
+        """Refuse what no clock that is set would say."""
+        super().validate(value)
+        if value is not None and not clock.is_sensible(value):
+            message = f"This is not {clock.SENSIBLE}: is the clock set?"
+            raise forms.ValidationError(message, code="invalid")
 
 
 class DayField(forms.DateField):

@@ -174,12 +174,22 @@ def test_it_issues_nothing_without_a_reason(owner: Caller, bench: Bench):
 def test_it_keeps_bench_sessions(script: Caller, bench: Bench):
     body = {"title": "first power", "boards": ["0001"], "ambient_c": 23.5, "firmware": "0.3"}
     number = script.post("projects/tern/bench-sessions/", body).json()["id"]
-    end = {"ended_at": "2999-05-02T10:22:00Z", "next_step": "probe the clock"}
+    end = {"ended_at": "2199-05-02T10:22:00Z", "next_step": "probe the clock"}
     shown = script.patch(f"projects/tern/bench-sessions/{number}/", end).json()
     assert shown["people"] == [bench.editor.username]
     assert (shown["boards"], shown["ambient_c"], shown["next_step"]) == (["0001"], 23.5, "probe the clock")
     problem = problem_of(script.patch(f"projects/tern/bench-sessions/{number}/", {"ambient_c": "warm"}), 400)
     assert problem["problems"][0]["field"] == "ambient_c"
+
+
+@pytest.mark.parametrize("moment", ["0001-01-01T00:00:00Z", "9999-12-31T23:59:59Z"])
+def test_it_refuses_a_moment_of_a_clock_never_set(script: Caller, bench: Bench, moment: str):
+    problem = problem_of(
+        script.post("projects/tern/bench-sessions/", {"title": "t", "started_at": moment}), 400
+    )
+    assert problem["problems"][0]["field"] == "started_at"
+    assert "from 1900-01-01 to 2200-01-01" in problem["problems"][0]["message"]
+    assert not bench.project.bench_sessions.exists()
 
 
 def test_it_makes_a_rework_count_and_undoes_it(owner: Caller, bench: Bench):
