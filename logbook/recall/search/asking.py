@@ -54,21 +54,23 @@ class Answer:
 def search(
     user: User, question: str, *, project: Project | None = None, kind: str = "", limit: int = USUAL
 ) -> Answer:
-    """Return what ``user`` may see of what fits a question. At most eleven queries and one a mistyped word.
+    """Return what ``user`` may see of what fits a question. At most twelve queries and one a mistyped word.
 
     All terms must be met; where few things meet them, also by words they may have been meant for, and where
-    none does, any term is enough.
+    none does, any term is enough. What a key among the terms names is then there as well.
     """
     is_complete = bring_up_to_date()
     terms = terms_of(question)
     if not terms:
         return Answer((), has_more=False, is_up_to_date=is_complete, is_widened=False)
     within = Within(user.pk, project.pk if project else None, (kind,) if kind else ())
-    ids = _found(terms, within) | _named(question, within)
+    asked = main_key(question[:LONGEST_QUESTION])
+    ids = _found(terms, within) | _named({asked}, within, board_on_label(question))
     is_widened = len(ids) < FEW
     if is_widened:
         terms = tuple(term.widened(cache(words_near)) for term in terms)
         ids |= _found(terms, within)
+        ids |= _named({key for term in terms for key in term.keys if not key.isalpha()}, within)
         if not ids:
             ids = _found(terms, within, all_terms=False)
     documents = Document.objects.filter(pk__in=ids).select_related("project")
@@ -88,14 +90,14 @@ def _found(terms: Sequence[Term], within: Within, *, all_terms: bool = True) -> 
     return set(ids)
 
 
-def _named(question: str, within: Within) -> set[int]:
-    """Return ids of documents whose key is the question, and of the board whose label says it. One query."""
-    key = main_key(question[:LONGEST_QUESTION])
-    if not key:
+def _named(keys: set[str], within: Within, label: tuple[str, str] | None = None) -> set[int]:
+    """Return ids of documents with one of these keys, and of the board whose label was read. One query."""
+    keys = keys - {""}
+    if not keys:
         return set()
     members = Membership.objects.filter(user=within.user_id).values("project_id")
-    asked = Q(main_key=key)
-    if label := board_on_label(question):
+    asked = Q(main_key__in=keys)
+    if label:
         project, serial = label
         of_project = Q(project__code__iexact=project) | Q(project__slug__iexact=project)
         asked |= Q(of_project, kind="board", main_key=serial)

@@ -27,9 +27,9 @@ def marked(text: str, terms: Sequence[Term]) -> tuple[Stretch, ...]:
 
 
 def excerpt(text: str, terms: Sequence[Term]) -> tuple[Stretch, ...]:
-    """Return the text around the first hit on one line, or its beginning."""
+    """Return the text around the hits that stand closest together on one line, or its beginning."""
     line = " · ".join(" ".join(one.split()) for one in text.splitlines())
-    first = next(_hits(line, terms), (0, 0))[0]
+    first = _closest(line, list(_hits(line, terms)))
     begin = first - BEFORE if first > BEFORE else 0
     if begin:
         begin = line.find(" ", begin, first) + 1 or first
@@ -38,6 +38,17 @@ def excerpt(text: str, terms: Sequence[Term]) -> tuple[Stretch, ...]:
         end = max(line.rfind(" ", begin, begin + BEFORE + AFTER), begin + AFTER)
     shown = ("… " if begin else "") + line[begin:end] + (" …" if end < len(line) else "")
     return marked(shown, terms)
+
+
+def _closest(line: str, hits: Sequence[tuple[int, int]]) -> int:
+    """Return where the stretch begins that holds most different hits, the first of equals."""
+    held = []
+    for place, (begin, _) in enumerate(hits):
+        near = (
+            line[one:end].lower() for one, end in hits[place : place + AFTER // 2] if end <= begin + AFTER
+        )
+        held.append(len(set(near)))
+    return hits[held.index(max(held))][0] if held else 0
 
 
 def _hits(text: str, terms: Sequence[Term]) -> Iterator[tuple[int, int]]:

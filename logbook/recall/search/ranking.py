@@ -9,7 +9,7 @@ from logbook.recall.search.terms import LONGEST_QUESTION, Term, board_on_label
 from logbook.recall.search.tokens import main_key, tokens_of
 
 # What a term is worth where it is met best. All weights here are a judgement, held by the fixed questions.
-IN_KEY, IN_TITLE, IN_BODY = 8.0, 5.0, 1.5
+IN_KEY, IN_TITLE, IN_PLACE, IN_BODY = 8.0, 5.0, 3.0, 1.5
 KEY_ASKED_FOR, KEY_NAMED = 40.0, 10.0
 WHOLE_TITLE = 2.0
 # Where words were also taken for what they may have been meant for, the words as they were typed come first.
@@ -36,7 +36,7 @@ def ranked(documents: Iterable[Document], question: str, terms: Sequence[Term]) 
     """Return documents, the best first; among equals the newest. A part of several revisions shows once."""
     asked = main_key(question[:LONGEST_QUESTION])
     label = board_on_label(question)
-    keys = {term.key for term in terms}
+    keys = {key for term in terms for key in term.keys}
     scored = sorted(
         (
             (
@@ -61,6 +61,7 @@ def _score(document: Document, asked: str, keys: set[str], terms: Sequence[Term]
     fields = [
         (IN_KEY, frozenset((*tokens_of(document.key), document.main_key))),
         (IN_TITLE, frozenset(tokens_of(document.title))),
+        (IN_PLACE, frozenset(tokens_of(document.place))),
         (IN_BODY, frozenset(tokens_of(document.body))),
     ]
     met = sum(max(weight * term.degree(tokens) for weight, tokens in fields) for term in terms)

@@ -12,6 +12,7 @@ from logbook.recall.search.tokens import (
     is_value,
     joined,
     main_key,
+    numbered,
     parts_of,
     value_of,
     with_unit,
@@ -23,18 +24,27 @@ MOST_CHUNKS = 12
 LABEL_WORDS = (2, 5)
 SHORTEST_PREFIX = 2
 SHORTEST_NUMBER_PREFIX = 4
+# A word and a number that belong together and are met in two places of a text.
+APART = 0.4
 
 
 @dataclass(frozen=True)
 class Piece:
-    """One token; as a beginning where ``is_prefix``; ``near`` are words it may have been meant for."""
+    """One token; as a beginning where ``is_prefix``; ``near`` are words it may have been meant for.
+
+    ``is_apart``: it was asked for together with its neighbour, and here it is met without it.
+    """
 
     token: str
     is_prefix: bool = False
     near: tuple[str, ...] = ()
+    is_apart: bool = False
 
     def degree(self, tokens: Sequence[str] | frozenset[str]) -> float:
         """Say how well tokens meet this: 1 the same, 0.8 begun so, 0.6 meant perhaps, 0 not at all."""
+        return self._spelt(tokens) * (APART if self.is_apart else 1.0)
+
+    def _spelt(self, tokens: Sequence[str] | frozenset[str]) -> float:
         if self.token in tokens:
             return 1.0
         if self.is_prefix and any(token.startswith(self.token) for token in tokens):
@@ -47,10 +57,10 @@ Option = tuple[Piece, ...]
 
 @dataclass(frozen=True)
 class Term:
-    """Something to be found: every piece of one of the options."""
+    """Something to be found: every piece of one of the options. ``keys`` are those it may be itself."""
 
     options: tuple[Option, ...]
-    key: str
+    keys: frozenset[str]
 
     def degree(self, tokens: frozenset[str]) -> float:
         """Say how well tokens meet the best option, which is as good as its worst piece."""
@@ -84,20 +94,26 @@ def board_on_label(question: str) -> tuple[str, str] | None:
 
 def _pair(one: str, two: str) -> str:
     """Return two chunks as one where they belong together: a value and its unit, a key and its number."""
-    return one + two if one.isalpha() and two.isdecimal() else with_unit(one, two)
+    return numbered(one, two) or with_unit(one, two)
 
 
 def _term(chunks: Sequence[str], both: str) -> Term:
     parts = [part for chunk in chunks for part in parts_of(chunk)]
     whole = both or joined(chunks[0])
-    options = [tuple(map(_piece, parts))]
+    options = [tuple(replace(_piece(part), is_apart=len(chunks) > 1) for part in parts)]
     if len(chunks) > 1 and is_value(*chunks):
         options = [(_piece(whole),)]  # 24.5 mV is neither 24.5 °C nor some mV
     elif parts != [whole]:
         options.insert(0, (_piece(whole),))
     if value := value_of(whole):
         options.insert(0, (Piece(value[:LONGEST]),))
-    return Term(tuple(options), main_key("".join(chunks)))
+    return Term(tuple(options), _keys(chunks))
+
+
+def _keys(chunks: Sequence[str]) -> frozenset[str]:
+    """Return the key written in one or two chunks; a long number after a word may be a serial by itself."""
+    serials = (chunk for chunk in chunks if chunk.isdecimal() and len(chunk) >= SHORTEST_NUMBER_PREFIX)
+    return frozenset((main_key("".join(chunks)), *serials))
 
 
 def _piece(token: str) -> Piece:

@@ -2,7 +2,8 @@
 
 Keys are written with and without their signs (RLD-2, RLD2, rld 2), values with a letter or with a point
 (4k7, 4.7 kΩ; letter codes as in IEC 60062). Each chunk of text therefore gives its parts and itself without
-signs, a letter code also its value with a point, and a number its unit.
+signs, a letter code also its value with a point, and a number its unit. A word and the number after it are
+also one token, so that drawer 2 is no drawer with a 2 elsewhere.
 """
 
 from __future__ import annotations
@@ -64,6 +65,11 @@ def with_unit(number: str, unit: str) -> str:
     return value_of(both) or both
 
 
+def numbered(word: str, number: str) -> str:
+    """Return a word joined to the number after it, or nothing where they are not that."""
+    return word + number if word.isalpha() and number.isdecimal() else ""
+
+
 def is_value(number: str, unit: str) -> bool:
     """Say whether two chunks are a number and a unit one knows, and not a serial and a word."""
     return bool(NUMBER.fullmatch(number) and KNOWN_UNIT.fullmatch(unit))
@@ -89,6 +95,7 @@ def tokens_of(text: str) -> Iterator[str]:
     before = ""
     for chunk in chunks_of(text):
         yield from (token[:LONGEST] for token in ([chunk] if chunk.isalpha() else _of_chunk(chunk)))
-        if before[:1].isdecimal() and (both := with_unit(before, chunk)):
+        both = with_unit(before, chunk) if before[:1].isdecimal() else numbered(before, chunk)
+        if both:
             yield both[:LONGEST]
         before = chunk

@@ -9,6 +9,7 @@ from pytest_django import DjangoAssertNumQueries
 
 from logbook.accounts.models import User
 from logbook.bench.commands import add_instrument
+from logbook.boards.commands import record_board_event
 from logbook.findings.commands import record_finding
 from logbook.projects.commands import remove_member
 from logbook.recall.search.asking import search
@@ -92,6 +93,25 @@ def test_the_newer_of_two_alike_comes_first(found: Bench) -> None:
     found.read("3.303 V", note="cold still", taken_at=datetime(2026, 1, 3, 10, tzinfo=UTC))
     days = [hit.at.day for hit in search(found.owner, "cold still").hits if hit.at]
     assert days == [3, 2]
+
+
+WENT = {
+    "0010": ["drawer 2, grey cabinet"],
+    "0011": ["drawer 2, grey cabinet", "bench 7"],
+    "0012": ["drawer 7, bench 2"],
+    "0013": ["drawer 3"],
+}
+
+
+def test_a_board_is_found_by_where_it_is_before_where_it_was(found: Bench) -> None:
+    for serial, places in WENT.items():
+        board = found.extra_board(serial)
+        for place in places:
+            record_board_event(actor=found.actor, board=board, state="in use", location=place)
+    hits = search(found.reader, "drawer 2").hits
+    assert [hit.key for hit in hits] == ["0010", "0011", "0012"]
+    assert hits[0].where == "Tern, rev A, drawer 2, grey cabinet"
+    assert [hit.key for hit in search(found.reader, "drawer 2, grey cabinet").hits] == ["0010", "0011"]
 
 
 def test_it_asks_a_fixed_number_of_queries(

@@ -21,5 +21,11 @@ def test_a_long_text_is_cut_around_the_first_hit() -> None:
     assert len(text) < 270
 
 
+def test_it_shows_where_most_of_the_words_stand_together() -> None:
+    text = "strap 2 is open\n" + "nothing to see here " * 20 + "\nkept in drawer 2, grey cabinet"
+    stretches = excerpt(text, terms_of("drawer 2 cabinet"))
+    assert [one.text for one in stretches if one.is_hit] == ["drawer", "2", "cabinet"]
+
+
 def test_without_a_hit_it_is_the_beginning() -> None:
     assert plain(excerpt("first line\nsecond", terms_of("nothing"))) == "first line · second"

@@ -44,6 +44,15 @@ def test_a_text_does_not_fit(question: str, text: str) -> None:
     assert not fits(question, text)
 
 
+def test_a_word_and_its_number_fit_better_side_by_side() -> None:
+    (term,) = terms_of("drawer 2")
+    together, apart = (
+        term.degree(frozenset(tokens_of(text))) for text in ("drawer 2, grey", "drawer 3, bench 2")
+    )
+    assert together == 1.0
+    assert 0 < apart < together
+
+
 def test_a_long_question_is_cut() -> None:
     assert len(terms_of("word " * 2_000)) == MOST_CHUNKS
 

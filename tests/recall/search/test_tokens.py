@@ -34,6 +34,10 @@ def test_a_file_name_is_found_by_its_parts_and_whole() -> None:
     assert list(tokens_of("0006-soft-start.csv")) == ["0006", "soft", "start", "csv", "0006softstartcsv"]
 
 
+def test_a_word_and_its_number_are_also_one() -> None:
+    assert list(tokens_of("drawer 2, grey cabinet")) == ["drawer", "2", "drawer2", "grey", "2grey", "cabinet"]
+
+
 def test_accents_and_case_do_not_matter() -> None:
     assert list(tokens_of("Straße, CAFÉ")) == ["strasse", "cafe"]
 

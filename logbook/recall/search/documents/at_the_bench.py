@@ -21,8 +21,8 @@ from logbook.recall.search.documents.document import Found, Ids, Source, chosen,
 def _boards(ids: Ids) -> Iterator[Found]:
     for row in chosen(Board.objects.select_related("revision").prefetch_related("events"), ids):
         events = list(row.events.all())
-        told = dict.fromkeys(text for event in events for text in (event.location, event.note))
-        body = lines(row.note, row.state, row.location, row.last_powered, *told)
+        told = [text for event in events for text in (event.location, event.note)]
+        body = lines(*dict.fromkeys((row.note, row.state, row.location, row.last_powered, *told)))
         yield Found(
             row.pk,
             row.project_id,
@@ -30,7 +30,7 @@ def _boards(ids: Ids) -> Iterator[Found]:
             f"board {row.serial}",
             body,
             (row.serial,),
-            place=f"rev {row.revision.label}",
+            place=", ".join(filter(None, (f"rev {row.revision.label}", row.location))),
             at=events[0].at if events else None,
         )
 

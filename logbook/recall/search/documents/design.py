@@ -48,7 +48,8 @@ def _subsystems(ids: Ids) -> Iterator[Found]:
 
 def _revisions(ids: Ids) -> Iterator[Found]:
     for row in chosen(Revision.objects.all(), ids):
-        powered = lines(row.power_input, row.polarity, row.current_limit, row.idle_current, row.never_connect)
+        never = f"never connect: {row.never_connect}" if row.never_connect else ""
+        powered = lines(row.power_input, row.polarity, row.current_limit, row.idle_current, never)
         at = noon_of(row.ordered_on or row.drawn_on)
         title = f"revision {row.label}"
         yield Found(
