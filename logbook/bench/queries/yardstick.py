@@ -9,6 +9,7 @@ from itertools import pairwise
 
 from logbook.bench.models import Measurement, TargetIssue
 from logbook.bench.translate import judgement_of
+from logbook.common.prepared import Prepared, columns_of, ids_given, listed, row_of
 from logbook.core.errors import CoreError
 from logbook.core.quantities import unit_named
 
@@ -40,12 +41,11 @@ class Yardstick:
             self.found.clear()
 
     def _applying(self, target_id: int, revision_id: int) -> list[TargetIssue]:
+        issues = self.issues.get(target_id, [])
+        if all(issue.meant_for_id is None for issue in issues):
+            return issues
         line = self.lineages.get(revision_id, (revision_id,))
-        return [
-            issue
-            for issue in self.issues.get(target_id, ())
-            if issue.meant_for_id is None or issue.meant_for_id in line
-        ]
+        return [issue for issue in issues if issue.meant_for_id is None or issue.meant_for_id in line]
 
     def in_force(self, target_id: int, revision_id: int) -> TargetIssue | None:
         """Return the issue with the highest number meant for the revision; none when there is none."""
@@ -97,9 +97,17 @@ def _issues_by_target(
     target_ids: Iterable[int], until: datetime | None = None
 ) -> dict[int, list[TargetIssue]]:
     by_target: dict[int, list[TargetIssue]] = {pk: [] for pk in target_ids}
-    issues = TargetIssue.objects.filter(target_id__in=list(by_target)).order_by("target_id", "number")
-    if until is not None:
-        issues = issues.filter(issued_at__lte=until)
-    for issue in issues:
-        by_target[issue.target_id].append(issue)
+    for row in _ISSUES.rows(listed(by_target)):
+        issue = row_of(TargetIssue, row)
+        if until is None or issue.issued_at <= until:
+            by_target[issue.target_id].append(issue)
     return by_target
+
+
+_ISSUES = Prepared(
+    lambda: (
+        TargetIssue.objects.filter(target_id__in=ids_given(0))
+        .order_by("target_id", "number")
+        .values_list(*columns_of(TargetIssue))
+    )
+)

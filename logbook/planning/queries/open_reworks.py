@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from datetime import datetime
 
 from django.db.models import Q
@@ -14,15 +14,15 @@ from logbook.core.risk import risk_of_rework
 from logbook.planning.queries.known import known_at
 from logbook.planning.queries.open_row import OpenRow
 from logbook.planning.queries.target_risks import TargetRisks
-from logbook.projects.queries import lineages
 
 
 def rework_rows(found: TargetRisks) -> list[OpenRow]:
-    """Return one row for each repair or modification in force that is folded in nowhere. Four queries."""
+    """Return one row for each repair or modification in force folded in nowhere. Three queries at most."""
     standing = found.standing
-    folded = _folded_in(standing.revision.pk, lineages(standing.revision.project), standing.until)
+    reworks = _in_force(standing.line, standing.until)
+    folded = _folded_in(standing.revision.pk, standing.lines, standing.until) if reworks else frozenset()
     rows = []
-    for rework in _in_force(standing.line, standing.until):
+    for rework in reworks:
         if rework.pk in folded:
             continue
         subsystems = list(rework.subsystems.all())
@@ -41,7 +41,9 @@ def _in_force(line: Collection[int], until: datetime | None) -> list[Rework]:
     return list(rows.prefetch_related("subsystems").order_by("board__serial", "id"))
 
 
-def _folded_in(revision_id: int, lines: dict[int, tuple[int, ...]], until: datetime | None) -> frozenset[int]:
+def _folded_in(
+    revision_id: int, lines: Mapping[int, tuple[int, ...]], until: datetime | None
+) -> frozenset[int]:
     """Return the reworks a standing change of an ancestor, of the revision or of a descendant folds in."""
     stands = Q(change__withdrawn_at__isnull=True)
     if until is not None:

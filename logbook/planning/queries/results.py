@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable, Mapping
 from datetime import datetime
 from typing import Any
 
-from django.db.models import F, FilteredRelation, OuterRef, Q, QuerySet, Subquery
+from django.db.models import F, OuterRef, Q, QuerySet, Subquery
 
 from logbook.bench.models import CurrentResult, Measurement, Target
 from logbook.bench.queries.evaluation import Cell, Derived, evaluation_of
@@ -52,26 +52,31 @@ def by_target(targets: Mapping[str, Target], results: Iterable[CellResult]) -> d
 
 
 def kept_results(rows: QuerySet[CurrentResult]) -> list[CellResult]:
-    """Return the kept results in ``rows``, by target, board and point. One query.
+    """Return the kept results in ``rows``, by target, board and point.
 
-    The reading as designed is read only where it is another one than that found, which is rare.
+    One query; two where a reading as designed is another one than that found, which is rare.
     """
-    other = FilteredRelation("designed", condition=~Q(designed=F("found_id")))
-    names = [f"{side}__{name}" for side in ("found", "other") for name in ShownReading._fields]
-    first, width = len(OWN), len(ShownReading._fields)
+    names = [f"found__{name}" for name in ShownReading._fields]
+    first = len(OWN)
+    ordered = rows.order_by("target_id", "board__serial", "point")
+    listed = list(ordered.values_list(*OWN, "designed_id", *names))
+    id_place = first + 1 + ShownReading._fields.index("id")
+    has_others = any(row[first] not in (None, row[id_place]) for row in listed)
+    others = _other_readings(rows) if has_others else {}
     results = []
-    for row in (
-        rows.annotate(other=other)
-        .order_by("target_id", "board__serial", "point")
-        .values_list(*OWN, "designed_id", *names)
-    ):
-        own, designed_id = row[:first], row[first]
-        found = ShownReading._make(row[first + 1 : first + 1 + width])
-        designed = None
-        if designed_id is not None:
-            designed = found if designed_id == found.id else ShownReading._make(row[first + 1 + width :])
+    for row in listed:
+        own, designed_id, found = row[:first], row[first], ShownReading._make(row[first + 1 :])
+        designed = found if designed_id == found.id else others.get(designed_id)
         results.append(CellResult._make((*own[:3], found, *own[3:6], designed, *own[6:])))
     return results
+
+
+def _other_readings(rows: QuerySet[CurrentResult]) -> dict[int, ShownReading]:
+    """Return by id the readings as designed that are not those found. One query."""
+    others = rows.order_by().filter(designed__isnull=False).exclude(designed=F("found_id"))
+    readings = Measurement.objects.filter(pk__in=others.values("designed_id"))
+    made = map(ShownReading._make, readings.values_list(*ShownReading._fields))
+    return {reading.id: reading for reading in made}
 
 
 def past_results(project: Project, revision_ids: Collection[int], until: datetime) -> list[CellResult]:

@@ -8,8 +8,11 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
 
+from django.db.models import prefetch_related_objects
+
 from logbook.bench.models import Prerequisite, Target, TargetIssue
 from logbook.bench.queries.yardstick import yardstick_for
+from logbook.common.rows import kept_rows
 from logbook.core.state import StateOfTarget, TargetFacts, states_of_targets
 from logbook.lessons.queries import OfferedLesson, lessons_for
 from logbook.planning.models import NotApplicable
@@ -25,10 +28,13 @@ from logbook.projects.queries import lineages
 
 @dataclass(frozen=True)
 class Standing:
-    """Everything the state of a revision's targets was decided on."""
+    """Everything the state of a revision's targets was decided on.
+
+    ``lines`` holds for each revision of the project its own id and those of its ancestors.
+    """
 
     revision: Revision
-    line: tuple[int, ...]
+    lines: Mapping[int, tuple[int, ...]]
     until: datetime | None
     targets: Mapping[str, Target]
     issues: Mapping[str, TargetIssue]
@@ -36,6 +42,11 @@ class Standing:
     cells: Mapping[str, Sequence[CellResult]]
     older: Mapping[str, Mapping[str, Sequence[CellResult]]]
     states: Mapping[str, StateOfTarget]
+
+    @property
+    def line(self) -> tuple[int, ...]:
+        """Return the ids of the revision and its ancestors, nearest first."""
+        return self.lines[self.revision.pk]
 
     @cached_property
     def lessons(self) -> tuple[OfferedLesson, ...]:
@@ -62,11 +73,8 @@ def standing_at_moment(revision: Revision, until: datetime | None) -> Standing:
 
     Nine queries today for a revision without ancestors, at most fourteen more with any number of them.
     """
-    targets = list(
-        Target.objects.filter(project_id=revision.project_id)
-        .select_related("subsystem", "needs_option")
-        .order_by("position", "key")
-    )
+    targets = kept_rows(Target.objects.filter(project_id=revision.project_id).order_by("position", "key"))
+    prefetch_related_objects(targets, "subsystem", "needs_option")
     lines = lineages(revision.project)
     yardstick = yardstick_for([target.pk for target in targets], lines, until)
     in_force = {target.key: yardstick.in_force(target.pk, revision.pk) for target in targets}
@@ -80,7 +88,7 @@ def standing_at_moment(revision: Revision, until: datetime | None) -> Standing:
     states = states_of_targets(
         facts, {key: evidence_of(found) for key, found in cells.items()}, heritage=lineage.heritage
     )
-    return Standing(revision, line, until, known, issues, facts, cells, lineage.cells, states)
+    return Standing(revision, lines, until, known, issues, facts, cells, lineage.cells, states)
 
 
 def _counts(cells: Sequence[CellResult], issue: TargetIssue) -> bool:

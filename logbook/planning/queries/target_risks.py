@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -46,20 +47,21 @@ class TargetRisks:
 
 
 def target_risks_in(standing: Standing) -> TargetRisks:
-    """Return the rows that follow from the states of targets, worst first. Four queries."""
+    """Return the rows that follow from the states of targets, worst first. Two queries."""
     targets = standing.targets
     hours = dict(zip(Severity, standing.revision.project.hours, strict=True))
     counts = trial_counts(standing.revision, standing.until)
+    needs = closure({one.key: one.prerequisites for one in standing.facts})
     rows = risks_of_targets(
         standing.states,
         standing.facts,
         {key: Severity(target.severity) for key, target in targets.items()},
         {key: Harm(target.harm) for key, target in targets.items() if target.harm},
         {key: counts.without(target) for key, target in targets.items()},
+        fan_out=Counter(needed for reached in needs.values() for needed in reached),
         hours=hours,
         out_of_calibration=_out_of_calibration(standing),
     )
-    needs = closure({one.key: one.prerequisites for one in standing.facts})
     return TargetRisks(standing, tuple(rows), counts, hours, needs)
 
 
