@@ -47,7 +47,10 @@ class LessonChange(Shape):
     cost = Text()
     learned_on = serializers.DateField(required=False)
     finding = Text()
-    shared = serializers.BooleanField(required=False)
+    shared = serializers.BooleanField(
+        required=False,
+        help_text="Everyone who signs in may read it, for good. Without it only its project may.",
+    )
 
 
 class LessonNew(LessonChange):

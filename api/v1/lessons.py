@@ -79,7 +79,7 @@ class LessonList(LessonView):
 
     @described("lessons_create", LessonDetailShown, sends=LessonNew, status=201)
     def post(self, request: Request) -> Response:
-        """Record a lesson; it is accepted and shared with the site where nothing else is said."""
+        """Record a lesson; it is accepted, and read by its project alone, where nothing else is said."""
         given = checked(LessonNew, request.data)
         project = self.project(given.pop("project"))
         replaces = [lesson_named(self.person, one, field="replaces") for one in given.pop("replaces", [])]
@@ -91,7 +91,7 @@ class LessonList(LessonView):
             key=given.pop("key", "") or next_key(project),
             rule=given.pop("rule"),
             state=given.pop("state", LessonState.ACCEPTED),
-            is_shared=given.pop("shared", True),
+            is_shared=given.pop("shared", False),
             replaces=replaces,
             check=given.pop("check", None),
             values=_with_finding(project, given),

@@ -15,6 +15,11 @@ class Role(models.TextChoices):
     READER = "reader", "reader"
 
 
+def with_article(role: str) -> str:
+    """Return a role as it is spoken of: *a reader*, *an editor*."""
+    return f"{'an' if role[:1] in 'aeiou' else 'a'} {role}"
+
+
 class SubsystemKind(models.TextChoices):
     POWER = "power", "power"
     PROCESSOR = "processor", "processor"

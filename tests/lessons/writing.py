@@ -17,6 +17,12 @@ ABOUT: dict[str, Any] = {
 
 
 def write(bench: Bench, key: str = "TRN-L1", *, values: dict[str, Any] | None = None, **given: Any) -> Lesson:
-    """Record a lesson asked of every project with a subsystem of kind power; ``values`` say otherwise."""
-    asked = {"actor": bench.actor, "project": bench.project, "key": key, "rule": "compute dividers as fitted"}
+    """Record a shared lesson asked of every project with a subsystem of kind power, if not said otherwise."""
+    asked: dict[str, Any] = {
+        "actor": bench.actor,
+        "project": bench.project,
+        "key": key,
+        "rule": "compute dividers as fitted",
+        "is_shared": True,
+    }
     return record_lesson(**asked | given, values=ABOUT | (values or {}))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
@@ -11,10 +11,12 @@ from django.utils import timezone
 from logbook.bench.commands import (
     add_instrument,
     change_target,
+    record_calibration,
     record_rework,
     set_position_by_design,
     set_ranges,
 )
+from logbook.bench.models import Instrument
 from logbook.boards.commands import record_board_event
 from logbook.common.errors import InvalidInputError
 from logbook.planning.commands import RiskSubject, decide_risks
@@ -230,8 +232,8 @@ def test_the_decision_to_test_it_first_lets_it_be_stressed_last(bench: Bench) ->
     assert keys(plan(bench)) == ["RLD-1", "RLD-9"]
 
 
-def meter(bench: Bench, percent: str) -> None:
-    instrument = add_instrument(actor=bench.actor, name="DMM-9", kind="multimeter")
+def meter(bench: Bench, percent: str, name: str = "DMM-9") -> None:
+    instrument = add_instrument(actor=bench.actor, name=name, kind="multimeter")
     ranges = [{"name": "6 V", "unit": "V", "full_scale": "6", "percent_of_reading": percent}]
     set_ranges(actor=bench.actor, instrument=instrument, ranges=ranges)
 
@@ -250,6 +252,20 @@ def test_undecidable_is_open_while_a_better_instrument_is_at_hand(
         assert found.lines[0].reason.startswith("undecidable so far, DMM-9 would decide it")
     else:
         assert why_not(found, "RLD-2") == "undecidable, and no instrument here would decide it"
+
+
+def test_an_instrument_whose_date_has_passed_is_named_last_and_flagged(bench: Bench) -> None:
+    bench.target()
+    bench.read("3.3", expanded_uncertainty="0.1")
+    meter(bench, "0.05")
+    old = Instrument.objects.get(name="DMM-9")
+    record_calibration(
+        actor=bench.actor, instrument=old, number="K-1", on=date(2020, 1, 7), result="in limits",
+        next_due=date(2021, 1, 7),
+    )  # fmt: skip
+    assert "DMM-9 (out of calibration since 2021-01-07) would decide it" in plan(bench).lines[0].reason
+    meter(bench, "0.05", name="DMM-A")
+    assert "DMM-A would decide it" in plan(bench).lines[0].reason
 
 
 @pytest.mark.parametrize("minutes", [0, -5, 1441])
@@ -278,7 +294,7 @@ def test_it_needs_as_many_queries_for_many_targets_as_for_few(
     for place in range(10):
         bench.target(f"RLD-{place}", needs=[f"RLD-{place - 1}"] if place else [])
         bench.read("3.3", f"RLD-{place}", board="010")
-    with django_assert_max_num_queries(22):
+    with django_assert_max_num_queries(25):
         plan(bench)
 
 

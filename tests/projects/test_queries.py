@@ -25,6 +25,11 @@ def test_each_role_may_do_its_own(bench: Bench, who: str, may: str) -> None:
         project_for(user, "tern", may=may)
 
 
+def test_a_refusal_speaks_of_an_editor(bench: Bench) -> None:
+    with pytest.raises(NotAllowedError, match="^an editor may not manage"):
+        project_for(bench.editor, "tern", may="manage")
+
+
 def test_a_stranger_hears_the_same_as_about_a_project_that_is_not_there(bench: Bench) -> None:
     messages = []
     for slug in ("tern", "nest"):

@@ -53,6 +53,7 @@ def test_it_shows_the_calibration_flag(measured: Bench, client: Client) -> None:
         next_due=date(2021, 1, 1),
     )
     one = measured.read("3.3", instrument="DMM-1")
+    assert "Taken out of calibration:" in client.get(f"{LIST}{one.pk}/").content.decode()
     assert "out of calibration since 2021-01-01" in client.get(f"{LIST}{one.pk}/").content.decode()
 
 

@@ -34,13 +34,14 @@ def record_lesson(
     rule: str,
     values: dict[str, Any],
     state: str = LessonState.ACCEPTED,
-    is_shared: bool = True,
+    is_shared: bool = False,
     replaces: Sequence[Lesson] = (),
     check: Mapping[str, Any] | None = None,
 ) -> Lesson:
     """Record a lesson, accepted at once or only proposed; those it ``replaces`` are superseded by it.
 
-    ``values`` are the other fields of ``QUESTION`` and ``TOLD``; without a day it was learned today.
+    ``values`` are the other fields of ``QUESTION`` and ``TOLD``; without a day it was learned today. It is
+    shared only where ``is_shared`` says so, for sharing is never taken back.
     """
     moment = clock.now()
     today = timezone.localtime(moment).date()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from logbook.accounts.models import User
 from logbook.common.errors import NotAllowedError, NotFoundError
-from logbook.projects.choices import MAY
+from logbook.projects.choices import MAY, with_article
 from logbook.projects.models import Membership, Project
 
 
@@ -29,7 +29,7 @@ def project_for(user: User, slug: str, *, may: str = "read") -> Project:
 def check_role(role: str, *, may: str) -> None:
     """Refuse what the role does not allow."""
     if may not in MAY[role]:
-        message = f"a {role} may not {may} on this project; ask an owner for another role"
+        message = f"{with_article(role)} may not {may} on this project; ask an owner for another role"
         raise NotAllowedError(message)
 
 

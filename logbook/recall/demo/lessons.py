@@ -16,7 +16,9 @@ def lesson(cast: Cast, entry: Entry) -> None:
     key, rule, check = says.pop("key"), says.pop("rule"), says.pop("check", None)
     if "finding" in says:
         says["finding"] = finding_named(project, says["finding"])
-    record_lesson(actor=cast.actor(entry), project=project, key=key, rule=rule, check=check, values=says)
+    record_lesson(
+        actor=cast.actor(entry), project=project, key=key, rule=rule, is_shared=True, check=check, values=says
+    )
 
 
 def answers(cast: Cast, entry: Entry) -> None:

@@ -33,9 +33,11 @@ def recorded(owner: Caller) -> dict[str, Any]:
     return body
 
 
-def test_it_is_accepted_and_shared_where_nothing_else_is_said(recorded: dict[str, Any], bench: Bench) -> None:
+def test_it_is_accepted_and_kept_in_its_project_where_nothing_else_is_said(
+    recorded: dict[str, Any], bench: Bench
+) -> None:
     assert {name: recorded[name] for name in NEW} == NEW
-    assert (recorded["key"], recorded["state"], recorded["shared"]) == ("TERN-L1", "accepted", True)
+    assert (recorded["key"], recorded["state"], recorded["shared"]) == ("TERN-L1", "accepted", False)
     assert recorded["recorded_by"] == bench.owner.username
     assert [step["state"] for step in recorded["life"]] == ["accepted"]
 
@@ -156,7 +158,8 @@ def test_a_stranger_reads_only_what_is_shared_and_answers_for_nobody_else(
 ) -> None:
     gull = build_bench("gull")
     stranger = caller_for(gull.owner)
-    owner.post(LIST, NEW | {"shared": False})
+    owner.post(LIST, NEW)
+    owner.patch(ONE, {"shared": True})
     assert [one["key"] for one in stranger.get(LIST).json()["results"]] == ["TERN-L1"]
     problem_of(stranger.get(LIST + "TERN-L2/"), 404)
     problem_of(stranger.post(LIST + "TERN-L2/answers/", ANSWER | {"project": "gull"}), 404)
