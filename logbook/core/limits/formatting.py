@@ -21,7 +21,7 @@ def format_limits(limits: Limits) -> str:
     -------
     str
         Such as ``3.234 … 3.366 V``, ``≤ 20 mV``, ``0 errors``, ``100 of 100``, ``yes``; `parse_limits` reads
-        it back as the same bounds.
+        it back as the same bounds unless their digits make it longer than it reads (100 characters).
 
     Examples
     --------
