@@ -22,7 +22,7 @@ UNITS = (None, "V", "Ω", "°C", "%")
 
 
 def read(data: bytes) -> None:
-    """Read the text; limits are written so that they read back as the same bounds, where they are short enough."""
+    """Read the text; limits that are short enough when written read back as the same bounds."""
     text = data.decode("utf-8", "surrogateescape")
     for unit in UNITS:
         for nominal in (None, "3.3"):
