@@ -16,6 +16,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
 def _open(page: Page, label: str = "C") -> None:
     page.goto(f"/p/saltlark/rev/{label}/pictures/")
     page.get_by_role("link", name="Top side, drawn").click()
+    expect(page.locator("#picture-image")).to_be_visible()
 
 
 def test_a_click_places_a_finding_where_it_was_clicked(page: Page) -> None:
@@ -64,6 +65,7 @@ def test_pictures_and_their_difference_are_accessible(scripted: Page) -> None:
     _open(scripted)
     assert not Axe().run(scripted).response["violations"]
     scripted.get_by_role("link", name="B, drawn").click()
+    expect(scripted.get_by_role("link", name="Difference")).to_be_visible()
     assert not Axe().run(scripted).response["violations"]
     scripted.get_by_role("link", name="Difference").click()
     expect(scripted.get_by_text("added in C", exact=False).first).to_be_visible()
