@@ -180,11 +180,34 @@ def test_who_is_not_signed_in_signs_in_first(client: Client, bench: Bench) -> No
     assert answer["Location"] == f"/sign-in/?next={path}"
 
 
-def test_a_stranger_and_a_wrong_code_get_the_same_answer(client: Client, bench: Bench) -> None:
+@pytest.mark.parametrize(
+    "address", ["/b/TERN/0001/A", "/b/TERN/0001/A/%3F", "/b/?code=tern+0003+a", "/b/0001"]
+)
+def test_a_wrong_code_leads_on(reader: Client, bench: Bench, address: str) -> None:
+    answer = reader.get(address)
+    page = answer.content.decode()
+    assert answer.status_code == 404
+    assert {field.name for field in fields(WhichPage)} <= received(answer)
+    assert f'href="{P}boards/0001/"' in page
+    assert code_of(bench.board).text in page
+    assert 'action="/search/"' in page
+
+
+def test_what_was_typed_is_shown_as_text(reader: Client) -> None:
+    page = reader.get("/b/", {"code": "<script>x</script> 0001 A"}).content.decode()
+    assert "<script>x" not in page.lower()
+    assert "&lt;SCRIPT&gt;X" in page
+
+
+@pytest.mark.parametrize("address", ["{path}", "/b/TERN/0001/A/0", "/b/TERN/0001/A", "/b/0001"])
+def test_a_stranger_is_told_nothing_of_a_board(client: Client, bench: Bench, address: str) -> None:
     client.force_login(bench.stranger)
-    assert client.get(code_of(bench.board).path).status_code == 404
-    assert client.get(f"{P}labels/").status_code == 404
-    assert client.get("/B/TERN/0001/A/0").status_code == 404
+    answer = client.get(address.format(path=code_of(bench.board).path))
+    page = answer.content.decode()
+    assert answer.status_code == 404
+    assert "No board you may see has a code like this one" in page
+    assert "/p/tern/" not in page
+    assert "Tern" not in page
 
 
 def test_several_boards_of_one_code_are_offered(client: Client, bench: Bench) -> None:

@@ -22,7 +22,8 @@ from logbook.projects.models import Connector, Project
 # A code of a project that can be typed and addressed.
 WORD = re.compile(r"[A-Za-z0-9][A-Za-z0-9._+-]*\Z")
 BETWEEN = re.compile(r"[\s·/]+")
-HOW = "project, serial, revision, for a connector its key, then the check character: SLK 0006 C 3"
+FEWEST_PARTS, MOST_PARTS = 3, 5
+HOW = "project, serial, revision, for a connector its key, then the check character: SLK 0006 C A"
 
 
 @dataclass(frozen=True)
@@ -81,24 +82,41 @@ def read_code(typed: str) -> LabelCode:
     Raises
     ------
     NotFoundError
-        When parts are missing, or the check character says that something was mistyped.
+        When parts are missing, or the check character is missing or says that something was mistyped.
     """
-    parts = [part.upper() for part in BETWEEN.split(typed.strip()) if part]
-    if len(parts) not in {4, 5}:
-        message = f"no label carries the code {typed[:80]!r}; a code is {HOW}"
+    parts = parts_of(typed)
+    given = f"the code {typed.strip()[:80]!r}"
+    if not FEWEST_PARTS <= len(parts) <= MOST_PARTS:
+        message = f"{given} has {len(parts)} part{'' if len(parts) == 1 else 's'}; a code is {HOW}"
         raise NotFoundError(message)
-    code = LabelCode(*parts[:-1])
-    if not _fits(code, parts[-1]):
-        message = f"the code {typed[:80]!r} was mistyped: its last character does not fit the rest"
+    is_complete = len(parts) > FEWEST_PARTS and len(parts[-1]) == 1
+    code = LabelCode(*(parts[:-1] if is_complete else parts[: MOST_PARTS - 1]))
+    check = _check_of(code)
+    if not check:
+        message = f"{given} holds no letter or digit that a label can carry; a code is {HOW}"
+        raise NotFoundError(message)
+    if not is_complete:
+        said = f"ends in {parts[-1]} instead of" if len(parts) == MOST_PARTS else "lacks"
+        message = f"{given} {said} its check character: after {' '.join(code.parts)} comes {check}"
+        raise NotFoundError(message)
+    if parts[-1] != check:
+        message = f"{given} was mistyped: after {' '.join(code.parts)} comes {check}, not {parts[-1]}; "
+        message += "so the last character is wrong or one before it"
         raise NotFoundError(message)
     return code
 
 
-def _fits(code: LabelCode, check: str) -> bool:
+def parts_of(typed: str) -> list[str]:
+    """Return the parts of what was typed, in capital letters."""
+    return [part.upper() for part in BETWEEN.split(typed.strip()) if part]
+
+
+def _check_of(code: LabelCode) -> str:
+    """Return the check character, or nothing where there is nothing to check."""
     try:
-        return code.check == check
+        return code.check
     except CodeError:
-        return False
+        return ""
 
 
 def places_of(user: User, code: LabelCode) -> list[Place]:
@@ -115,14 +133,15 @@ def places_of(user: User, code: LabelCode) -> list[Place]:
     boards = Board.objects.filter(named, serial__iexact=code.serial, project__memberships__user=user)
     found = [Place(board, None) for board in boards.select_related("project", "revision").order_by("id")]
     if code.connector:
-        found = _connectors_on(found, code.connector)
+        found = connectors_on(found, code.connector)
     if not found:
         message = f"no project of yours has {code.text}"
         raise NotFoundError(message)
     return found
 
 
-def _connectors_on(places: list[Place], key: str) -> list[Place]:
+def connectors_on(places: list[Place], key: str) -> list[Place]:
+    """Return the connectors of this key on boards; none where their project has none. One query."""
     projects = {place.board.project_id for place in places}
     rows = Connector.objects.filter(project_id__in=projects, key__iexact=key).order_by("id")
     return [Place(one.board, row) for one in places for row in rows if row.project_id == one.board.project_id]

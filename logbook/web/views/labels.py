@@ -13,10 +13,12 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from logbook.boards.queries import board_of
+from logbook.common.errors import NotFoundError
 from logbook.projects.queries import connector_of
-from logbook.recall.labels.codes import Place, places_of, read_code
+from logbook.recall.labels.codes import Place, parts_of, places_of, read_code
 from logbook.recall.labels.content import Label, labels_of
 from logbook.recall.labels.layout import laid_out
+from logbook.recall.labels.near import Near, codes_near
 from logbook.recall.labels.picture import png_of
 from logbook.recall.labels.sheets import Sheet, sheets_of
 from logbook.recall.labels.sizes import SIZES, SheetSize, size_named
@@ -26,6 +28,7 @@ from logbook.web.rendering import pdf_answer, show
 from logbook.web.site import site_address
 
 SHEET = "labels/sheet.html"
+LONGEST_CODE = 200
 
 
 @dataclass(frozen=True)
@@ -57,10 +60,15 @@ class SheetPage:
 
 @dataclass(frozen=True)
 class WhichPage:
-    """What is shown where a code fits several boards, or before one was typed."""
+    """What is shown where a code fits several boards or none, or before one was typed.
+
+    ``trouble`` says what is wrong with it, ``near`` are boards it may have been meant for.
+    """
 
     places: Sequence[Place]
     typed: str
+    trouble: str = ""
+    near: Sequence[Near] = ()
 
 
 @signed_in
@@ -119,7 +127,12 @@ def label_png(request: HttpRequest, slug: str, serial: str, key: str = "") -> Ht
 def code_page(request: HttpRequest, code: str = "") -> HttpResponse:
     """Lead to what a label is about, scanned or typed; ask which where several fit."""
     typed = code or request.GET.get("code", "")
-    places = places_of(person(request), read_code(typed)) if typed.strip() else []
+    try:
+        places = places_of(person(request), read_code(typed)) if typed.strip() else []
+    except NotFoundError as error:
+        typed = " ".join(parts_of(typed))[:LONGEST_CODE]
+        context = WhichPage((), typed, error.message, codes_near(person(request), typed))
+        return show(request, "labels/which.html", context, status=404)
     if len(places) == 1:
         return redirect(_address_of(places[0]))
     return show(request, "labels/which.html", WhichPage(places, typed))

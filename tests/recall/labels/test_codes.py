@@ -51,11 +51,27 @@ def test_a_connector_has_a_code_of_its_own(bench: Bench) -> None:
 
 def test_a_mistyped_code_is_told(bench: Bench) -> None:
     typed = code_of(bench.board).text.replace("0001", "0002")
-    with pytest.raises(NotFoundError, match="mistyped"):
+    right, wrong = check_character("TERN0002A"), check_character("TERN0001A")
+    with pytest.raises(NotFoundError, match=f"mistyped: after TERN 0002 A comes {right}, not {wrong}"):
         read_code(typed)
 
 
-@pytest.mark.parametrize("typed", ["", "TERN", "TERN 0001 A", "A B C D E F", "· / ·", "Ä Ö Ü ß"])
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [
+        ("tern 0001 a", "lacks its check character: after TERN 0001 A comes"),
+        ("tern 0001 a j7", "lacks its check character: after TERN 0001 A J7 comes"),
+        ("tern 0001 a j7 xx", "ends in XX instead of its check character"),
+        ("tern 0001", "has 2 parts; a code is project"),
+        ("0001", "has 1 part; a code"),
+    ],
+)
+def test_what_is_missing_is_named(typed: str, says: str) -> None:
+    with pytest.raises(NotFoundError, match=says):
+        read_code(typed)
+
+
+@pytest.mark.parametrize("typed", ["", "A B C D E F", "· / ·", "Ä Ö Ü ß", "Ä Ö Ü", "\x00 \x00 \x00 0"])
 def test_what_is_no_code_is_told(typed: str) -> None:
     with pytest.raises(NotFoundError):
         read_code(typed)
