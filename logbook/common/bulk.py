@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Collection, Iterable, Sequence
-from functools import cache, lru_cache
+from datetime import UTC, datetime
+from functools import cache
 from typing import Any, TypeVar
 
 from django.db import connection, models
@@ -17,6 +18,8 @@ from django.db.models.expressions import RawSQL
 
 Adapter = Callable[[Any], Any]
 M = TypeVar("M", bound=models.Model)
+# Below it, what surrounds a COPY takes longer than inserting row by row.
+WORTH_A_COPY = 5
 
 
 def unsaved(model: type[M], **values: Any) -> M:
@@ -82,11 +85,11 @@ def next_ids(model: type[models.Model], count: int) -> Sequence[int]:
 
 def insert_rows(model: type[models.Model], names: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:
     """Insert rows given as values of the fields ``names``."""
-    columns, adapted = _columns(model, names), _adapted(model, names, rows)
+    columns, adapted = _columns(model, tuple(names)), _adapted(model, names, rows)
     if not adapted:
         return
     with connection.cursor() as cursor:
-        if connection.vendor == "postgresql":
+        if connection.vendor == "postgresql" and len(adapted) >= WORTH_A_COPY:
             _copy(cursor, _quoted(model._meta.db_table), columns, adapted)
         else:
             cursor.executemany(_insert(model, columns), adapted)
@@ -100,15 +103,15 @@ def upsert_rows(
     unique: Collection[str],
 ) -> None:
     """Insert rows; where one with the same values of ``unique`` is there, give it the other values."""
-    columns, adapted = _columns(model, names), _adapted(model, names, rows)
+    columns, adapted = _columns(model, tuple(names)), _adapted(model, names, rows)
     if not adapted:
         return
     others = [column for name, column in zip(names, columns, strict=True) if name not in unique]
-    place = ", ".join(_columns(model, list(unique)))
+    place = ", ".join(_columns(model, tuple(unique)))
     news = ", ".join(f"{column} = excluded.{column}" for column in others)
     conflict = f"ON CONFLICT ({place}) DO UPDATE SET {news}"
     with connection.cursor() as cursor:
-        if connection.vendor == "postgresql":
+        if connection.vendor == "postgresql" and len(adapted) >= WORTH_A_COPY:
             _copy_and_merge(cursor, _quoted(model._meta.db_table), columns, adapted, conflict)
         else:
             cursor.executemany(f"{_insert(model, columns)} {conflict}", adapted)
@@ -119,12 +122,13 @@ def delete_rows(model: type[models.Model], names: Sequence[str], rows: Iterable[
     adapted = _adapted(model, names, rows)
     if not adapted:
         return
-    found = " AND ".join(f"{column} = %s" for column in _columns(model, names))
+    found = " AND ".join(f"{column} = %s" for column in _columns(model, tuple(names)))
     statement = f"DELETE FROM {_quoted(model._meta.db_table)} WHERE {found}"  # noqa: S608 - names of our own tables
     with connection.cursor() as cursor:
         cursor.executemany(statement, adapted)
 
 
+@cache
 def _insert(model: type[models.Model], columns: Sequence[str]) -> str:
     marks = ", ".join(["%s"] * len(columns))
     return f"INSERT INTO {_quoted(model._meta.db_table)} ({', '.join(columns)}) VALUES ({marks})"  # noqa: S608 - names of our own tables
@@ -149,9 +153,10 @@ def _copy_and_merge(
     cursor.execute("DROP TABLE incoming")
 
 
-def _columns(model: type[models.Model], names: Sequence[str]) -> list[str]:
+@cache
+def _columns(model: type[models.Model], names: tuple[str, ...]) -> tuple[str, ...]:
     fields = {field.attname: field for field in model._meta.concrete_fields}
-    return [_quoted(str(fields[name].column)) for name in names]
+    return tuple(_quoted(str(fields[name].column)) for name in names)
 
 
 def _quoted(name: str) -> str:
@@ -162,19 +167,41 @@ def _adapted(
     model: type[models.Model], names: Sequence[str], rows: Iterable[Sequence[Any]]
 ) -> list[Sequence[Any]]:
     """Return the rows with moments and JSON as the database takes them, one column at a time."""
-    fields = {field.attname: field for field in model._meta.concrete_fields}
     columns = list(zip(*rows, strict=True))
-    for place, name in enumerate(names):
-        adapter = _adapter_of(fields[name])
-        if adapter is not None and columns:
-            columns[place] = tuple(map(adapter, columns[place]))
+    if not columns:
+        return []
+    for place, adapter in _adapters(model, tuple(names), connection.vendor):
+        columns[place] = tuple(map(adapter, columns[place]))
     return list(zip(*columns, strict=True))
 
 
-def _adapter_of(field: models.Field[Any, Any]) -> Adapter | None:
+@cache
+def _adapters(
+    model: type[models.Model], names: tuple[str, ...], vendor: str
+) -> tuple[tuple[int, Adapter], ...]:
+    """Return how the columns that need it are adapted, by their places."""
+    fields = {field.attname: field for field in model._meta.concrete_fields}
+    found = ((place, _adapter_of(fields[name], vendor)) for place, name in enumerate(names))
+    return tuple((place, adapter) for place, adapter in found if adapter is not None)
+
+
+def _adapter_of(field: models.Field[Any, Any], vendor: str) -> Adapter | None:
     if isinstance(field, models.JSONField):
-        return json.dumps
-    if isinstance(field, models.DateTimeField) and connection.vendor != "postgresql":
-        # Most rows of a list were recorded at the same moment.
-        return lru_cache(maxsize=64)(connection.ops.adapt_datetimefield_value)
+        return _json
+    if isinstance(field, models.DateTimeField) and vendor != "postgresql":
+        return _moment
     return None
+
+
+def _json(value: Any) -> str:
+    """Write JSON; most of what is kept so is empty."""
+    return "{}" if value == {} else "[]" if value == [] else json.dumps(value)
+
+
+def _moment(value: datetime | None) -> str | None:
+    """Write a moment as SQLite keeps it: in UTC, and without saying so."""
+    if value is None:
+        return None
+    if value.tzinfo is not UTC:
+        value = value.astimezone(UTC)
+    return value.isoformat(" ")[:-6]

@@ -166,6 +166,9 @@ def database(folder: Path) -> dict[str, object]:
     return {
         "ENGINE": "django.db.backends.sqlite3",
         "NAME": str(folder / "logbook.sqlite3"),
+        # Opening a connection, and moving the log into the file when the last one closes, takes longer than
+        # storing a reading.
+        "CONN_MAX_AGE": 60,
         "OPTIONS": {
             "transaction_mode": "IMMEDIATE",
             "timeout": 20,

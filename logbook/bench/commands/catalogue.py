@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 from django.db.models import QuerySet
@@ -14,11 +15,32 @@ from logbook.bench.models import BenchSession, Instrument, Target
 from logbook.bench.queries.yardstick import Yardstick, yardstick_for
 from logbook.boards.models import Board
 from logbook.common.errors import InvalidInputError, NotAllowedError, NotFoundError
-from logbook.projects.choices import MAY
-from logbook.projects.models import Membership, Project
+from logbook.common.prepared import Prepared, columns_of, given, ids_given, listed, row_of, texts_given
+from logbook.projects.choices import MAY, with_article
+from logbook.projects.models import Project
 from logbook.projects.queries import lineages
 
 MOST_NAMED = 20
+
+
+@dataclass
+class Lines(Mapping[int, tuple[int, ...]]):
+    """The lineages of a project, read when an issue is meant for one revision. One query."""
+
+    project: Project
+
+    @cached_property
+    def _found(self) -> dict[int, tuple[int, ...]]:
+        return lineages(self.project)
+
+    def __getitem__(self, revision_id: int) -> tuple[int, ...]:
+        return self._found[revision_id]
+
+    def __iter__(self) -> Iterator[int]:
+        return iter(self._found)
+
+    def __len__(self) -> int:
+        return len(self._found)
 
 
 @dataclass(frozen=True)
@@ -33,6 +55,11 @@ class Catalogue:
     yardsticks: Mapping[int, Yardstick]
     known: dict[tuple[str, str], str] = field(default_factory=dict)
 
+    @property
+    def revisions(self) -> dict[int, int]:
+        """Return the revision of each board, by id."""
+        return {board.pk: board.revision_id for board in self.boards.values()}
+
     def project(self, slug: str) -> Project:
         """Return the project if this person may record on it."""
         found = self.projects.get(slug)
@@ -41,7 +68,9 @@ class Catalogue:
             raise NotFoundError(message)
         project, role = found
         if "record" not in MAY[role]:
-            message = f"a {role} may not record readings on {slug!r}; ask an owner for another role"
+            message = (
+                f"{with_article(role)} may not record readings on {slug!r}; ask an owner for another role"
+            )
             raise NotAllowedError(message)
         return project
 
@@ -95,31 +124,54 @@ def catalogue_for(user: User, items: Sequence[ReadingInput], *, locking: bool = 
 
     ``locking`` keeps the boards to this transaction, so that two writers derive one after the other.
     """
-    memberships = Membership.objects.filter(
-        user=user, project__slug__in={item.project for item in items}
-    ).select_related("project")
-    projects = {member.project.slug: (member.project, member.role) for member in memberships}
-    ids = [project.pk for project, _ in projects.values()]
-    boards = Board.objects.filter(project_id__in=ids, serial__in={item.board for item in items})
-    if locking:
-        boards = boards.select_for_update().order_by("pk")
-    targets = Target.objects.filter(
-        project_id__in=ids, key__in={item.target for item in items if item.target}
-    )
-    found_targets = {(target.project_id, target.key): target for target in targets}
+    projects = {}
+    for *row, role in _PROJECTS.rows(user.pk, listed({item.project for item in items})):
+        project = row_of(Project, row)
+        projects[project.slug] = (project, role)
+    ids = listed(project.pk for project, _ in projects.values())
+    serials = listed({item.board for item in items})
+    boards = [row_of(Board, row) for row in (_LOCKED_BOARDS if locking else _BOARDS).rows(ids, serials)]
+    keys = listed({item.target for item in items if item.target})
+    targets = [row_of(Target, row) for row in _TARGETS.rows(ids, keys)]
     sessions = {item.bench_session for item in items if item.bench_session is not None}
-    instruments = Instrument.objects.filter(name__in={item.instrument for item in items if item.instrument})
+    instruments = {item.instrument for item in items if item.instrument}
     return Catalogue(
         projects=projects,
         boards={(board.project_id, board.serial): board for board in boards},
-        targets=found_targets,
-        instruments={row.name: row for row in instruments.prefetch_related("ranges")},
+        targets={(target.project_id, target.key): target for target in targets},
+        instruments=_instruments_named(instruments) if instruments else {},
         sessions={row.pk: row for row in BenchSession.objects.filter(pk__in=sessions)} if sessions else {},
         yardsticks={
             project.pk: yardstick_for(
-                [target.pk for (pk, _), target in found_targets.items() if pk == project.pk],
-                lineages(project),
+                [target.pk for target in targets if target.project_id == project.pk], Lines(project)
             )
             for project, _ in projects.values()
         },
     )
+
+
+def _instruments_named(names: set[str]) -> dict[str, Instrument]:
+    found = Instrument.objects.filter(name__in=names).prefetch_related("ranges")
+    return {row.name: row for row in found}
+
+
+def _boards() -> QuerySet[Board]:
+    return Board.objects.filter(project_id__in=ids_given(0), serial__in=texts_given(1)).order_by("pk")
+
+
+_PROJECTS = Prepared(
+    lambda: (
+        Project.objects.filter(memberships__user_id=given(0), slug__in=texts_given(1))
+        .order_by()
+        .values_list(*columns_of(Project), "memberships__role")
+    )
+)
+_BOARDS = Prepared(lambda: _boards().values_list(*columns_of(Board)))
+_LOCKED_BOARDS = Prepared(lambda: _boards().select_for_update().values_list(*columns_of(Board)))
+_TARGETS = Prepared(
+    lambda: (
+        Target.objects.filter(project_id__in=ids_given(0), key__in=texts_given(1))
+        .order_by()
+        .values_list(*columns_of(Target))
+    )
+)

@@ -7,7 +7,7 @@ a new issue, a rework, an option setting, a prerequisite) reads the history of t
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import datetime
 from itertools import zip_longest
 
@@ -22,12 +22,15 @@ from logbook.bench.queries.evaluation import (
     Pair,
     Settled,
     evaluation_of,
+    evaluation_of_new,
     settled,
     standing_readings,
     taken_order,
 )
+from logbook.bench.queries.yardstick import Yardstick
 from logbook.boards.queries import Stretch
 from logbook.common.bulk import delete_rows, insert_rows, upsert_rows
+from logbook.common.prepared import Prepared, ids_given, listed
 from logbook.projects.models import Project
 
 CELL = ("target_id", "board_id", "point")
@@ -50,24 +53,24 @@ SPAN = ("target_id", "board_id", "begins")
 Results = Mapping[Cell, Settled | None]
 
 
-def count_in(project: Project, added: Collection[Measurement]) -> None:
+def count_in(
+    project: Project, added: Collection[Measurement], yardstick: Yardstick, revisions: Mapping[int, int]
+) -> None:
     """Bring everything kept up to date after ``added`` were stored. Runs in the caller's transaction.
 
-    What is kept is merged with the readings added; where they begin or end the failing of a
-    prerequisite, the readings taken since then on what needs it are judged again.
+    They were judged by ``yardstick``; ``revisions`` are those of their boards. What is kept is merged with
+    the readings added; where they begin or end the failing of a prerequisite, the readings taken since then
+    on what needs it are judged again.
     """
     readings = [reading for reading in added if reading.target_id is not None]
     if not readings:
         return
-    evaluation = evaluation_of(
-        project,
-        {reading.board_id for reading in readings},
-        target_ids={reading.target_id for reading in readings if reading.target_id},
+    target_ids = {reading.target_id for reading in readings if reading.target_id}
+    board_ids = {reading.board_id for reading in readings}
+    evaluation = evaluation_of_new(
+        project, yardstick, {pk: revisions[pk] for pk in sorted(board_ids)}, target_ids
     )
-    kept = _kept_results(
-        board_id__in={reading.board_id for reading in readings},
-        target_id__in={reading.target_id for reading in readings},
-    )
+    kept = _kept_results(board_ids, target_ids)
     touched = _extend_spans(evaluation, readings, kept)
     judged: dict[Cell, list[Judged]] = defaultdict(list)
     for reading in readings:
@@ -106,29 +109,50 @@ def cells_of_targets(target_ids: Collection[int], board_ids: Collection[int] | N
     return {Cell(*row) for row in rows.values_list("target_id", "board_id", "point")}
 
 
-def _kept_results(**where: Collection[int | None]) -> dict[Cell, Settled]:
+_ORDER = ("taken_at", "recorded_at")
+_KEPT = Prepared(
+    lambda: (
+        CurrentResult.objects.filter(board_id__in=ids_given(0), target_id__in=ids_given(1))
+        .order_by()
+        .values_list(
+            *KEPT_FIELDS[2:],
+            *(f"{side}__{name}" for side in ("found", "designed", "first") for name in _ORDER),
+        )
+    )
+)
+
+
+def _kept_results(board_ids: Collection[int], target_ids: Collection[int]) -> dict[Cell, Settled]:
     """Return what is kept of some cells. One query."""
-    order = ("taken_at", "recorded_at")
-    names = [f"{side}__{name}" for side in ("found", "designed", "first") for name in order]
-    rows = CurrentResult.objects.filter(**where)
     return {
         Cell(*row[:3]): Settled(
             found=Judged._make((*row[12:14], row[3], row[6], row[4], row[5])),
             designed=None if row[7] is None else Judged._make((*row[14:16], row[7], "", row[8], row[9])),
             first=None if row[10] is None else Judged._make((*row[16:18], row[10], "", row[11], False)),
         )
-        for row in rows.values_list(*KEPT_FIELDS[2:], *names)
+        for row in _KEPT.rows(listed(board_ids), listed(target_ids))
     }
 
 
 def _extend_spans(
-    evaluation: Evaluation, readings: Iterable[Measurement], kept: Mapping[Cell, Settled]
+    evaluation: Evaluation, readings: Collection[Measurement], kept: Mapping[Cell, Settled]
 ) -> dict[Cell, datetime]:
-    """Carry the failing spans on by ``readings``; return the cells to judge again, and since when."""
+    """Carry the failing spans on by ``readings``; return the cells to judge again, and since when.
+
+    Nothing is held up by a target that never stood failing on its board and is not failing now.
+    """
+    failing = {
+        Pair(one.board_id, one.target_id or 0) for one in readings if evaluation.verdict_of(one)[0] in FAILING
+    }
+    if not failing and not evaluation.spans:
+        return {}
     added: dict[Pair, list[Measurement]] = defaultdict(list)
     for reading in readings:
-        if evaluation.dependents_of(reading.target_id or 0):
-            added[Pair(reading.board_id, reading.target_id or 0)].append(reading)
+        pair = Pair(reading.board_id, reading.target_id or 0)
+        if (pair in failing or pair in evaluation.spans) and evaluation.dependents_of(pair.target_id):
+            added[pair].append(reading)
+    if not added:
+        return {}
     results: dict[Pair, dict[Cell, Judged]] = defaultdict(dict)
     for cell, result in kept.items():
         results[Pair(cell.board_id, cell.target_id)][cell] = result.found
@@ -224,7 +248,7 @@ def _judge_again(
     for board_id in {cell.board_id for cell in touched}:
         cells = {cell: since for cell, since in touched.items() if cell.board_id == board_id}
         targets = {cell.target_id for cell in cells}
-        kept |= _kept_results(board_id__in={board_id}, target_id__in=targets)
+        kept |= _kept_results({board_id}, targets)
         recent = _readings_since(cells)
         for cell, since in cells.items():
             earlier = [*(kept[cell].readings if cell in kept else ()), *added.get(cell, ())]
@@ -321,17 +345,23 @@ def _keep_trials(pairs: set[tuple[int, int]]) -> None:
     )
 
 
+_FIRSTS = Prepared(
+    lambda: (
+        CurrentResult.objects.filter(
+            target_id__in=ids_given(0), revision_id__in=ids_given(1), first__isnull=False
+        )
+        .order_by("-first__taken_at", "-first__recorded_at", "-first_id")
+        .values_list("target_id", "revision_id", "first_id", "first__taken_at", "first_verdict")
+    )
+)
+
+
 def trials_of(pairs: Collection[tuple[int, int]]) -> dict[tuple[int, int], Trial]:
     """Return the trial of each (target, revision) as the current results have it. One query."""
-    rows = CurrentResult.objects.filter(
-        target_id__in={target_id for target_id, _ in pairs},
-        revision_id__in={revision_id for _, revision_id in pairs},
-        first__isnull=False,
-    ).order_by("-first__taken_at", "-first__recorded_at", "-first_id")
+    target_ids = listed({target_id for target_id, _ in pairs})
+    revision_ids = listed({revision_id for _, revision_id in pairs})
     firsts: dict[tuple[int, int], Trial] = {}
-    for target_id, revision_id, first_id, taken_at, verdict in rows.values_list(
-        "target_id", "revision_id", "first_id", "first__taken_at", "first_verdict"
-    ):
+    for target_id, revision_id, first_id, taken_at, verdict in _FIRSTS.rows(target_ids, revision_ids):
         if (target_id, revision_id) in pairs:
             firsts[target_id, revision_id] = Trial(
                 target_id=target_id,

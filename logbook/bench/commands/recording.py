@@ -97,7 +97,7 @@ def _attempt(
     new = [one for one in fresh if settled[id(one)].status == "stored"]
     for project, added in _by_project(new):
         _insert(added)
-        count_in(project, added)
+        count_in(project, added, catalogue.yardsticks[project.pk], catalogue.revisions)
     return [
         Recorded(offset + index, "rejected", error=one)
         if isinstance(one, DomainError)

@@ -6,19 +6,21 @@ The same rules serve the current results, a past day and ``manage.py verify``.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
 from typing import NamedTuple
 
-from django.db.models import Q
+from django.db import connection
+from django.db.models import Exists, OuterRef, Q
 
 from logbook.bench.models import FailingSpan, Measurement, Prerequisite, Target
 from logbook.bench.queries.calibration import CalibrationRecord, calibration_record
 from logbook.bench.queries.yardstick import Yardstick, yardstick_for
-from logbook.boards.models import Board
+from logbook.boards.models import Board, OptionSetting, Rework
 from logbook.boards.queries import BoardTimeline, Stretch, board_timelines
+from logbook.common.prepared import Prepared, given, ids_given, listed
 from logbook.core.graph import closure
 from logbook.core.verdict import Verdict
 from logbook.projects.models import Project
@@ -26,6 +28,9 @@ from logbook.projects.queries import lineages
 
 FAILING = frozenset({Verdict.FAIL.value, Verdict.CONDITIONAL_FAIL.value})
 
+
+# Of more targets than these, the needs of the whole project are read at once.
+FEW = 8
 
 # What the rules ask of a reading; anything else is loaded only where it is shown.
 EVALUATED = (
@@ -129,15 +134,38 @@ def taken_order(measurement: Measurement) -> tuple[datetime, datetime, int]:
 
 @dataclass
 class Evaluation:
-    """Everything the rules need to know about some boards of one project."""
+    """Everything the rules need to know about some boards of one project.
 
+    What few readings need is loaded when it is asked for.
+    """
+
+    project: Project
     yardstick: Yardstick
-    needs: Mapping[int, frozenset[int]]
-    targets: Mapping[int, Known]
     timelines: Mapping[int, BoardTimeline]
     revisions: Mapping[int, int]
     spans: dict[Pair, list[Stretch]]
     until: datetime | None = None
+    few: tuple[int, ...] = ()
+
+    @cached_property
+    def targets(self) -> Mapping[int, Known]:
+        """Return the targets of the project, by id. One query."""
+        return {pk: Known(key, subsystem_id) for pk, key, subsystem_id in _TARGETS.rows(self.project.pk)}
+
+    @cached_property
+    def needs(self) -> Mapping[int, frozenset[int]]:
+        """Return all that each target needs, directly or not. One query."""
+        return closure(direct_needs(self.project, self.targets))
+
+    def needs_of(self, target_id: int) -> frozenset[int]:
+        """Return all that a target needs; of the ``few`` read, it is found without looking at the others."""
+        if target_id in self.few and "needs" not in vars(self):
+            return self._needs_of_few.get(target_id, frozenset())
+        return self.needs.get(target_id, frozenset())
+
+    @cached_property
+    def _needs_of_few(self) -> Mapping[int, frozenset[int]]:
+        return needs_of_few(self.few)
 
     @cached_property
     def _calibrations(self) -> CalibrationRecord:
@@ -182,18 +210,24 @@ class Evaluation:
             flag = self._calibrations.flag(measurement.instrument_id, measurement.taken_at)
             if flag is not None and flag.state == "condemned":
                 return flag.says
-        subsystem_id = self.targets[target_id].subsystem_id
-        departure = self.timelines[measurement.board_id].departure_at(subsystem_id, measurement.taken_at)
-        return departure or self._failing_prerequisite(measurement, target_id)
+        return self._departure(measurement, target_id) or self._failing_prerequisite(measurement, target_id)
+
+    def _departure(self, measurement: Measurement, target_id: int) -> str:
+        timeline = self.timelines[measurement.board_id]
+        if not timeline.departures:
+            return ""
+        return timeline.departure_at(self.targets[target_id].subsystem_id, measurement.taken_at)
 
     def _failing_prerequisite(self, measurement: Measurement, target_id: int) -> str:
+        board_id, taken_at = measurement.board_id, measurement.taken_at
+        if not self.spans:
+            return ""
         failing = [
             self.targets[needed].key
-            for needed in self.needs.get(target_id, frozenset())
-            if any(
-                span.holds_at(measurement.taken_at)
-                for span in self.spans.get(Pair(measurement.board_id, needed), ())
-            )
+            for needed in self.needs_of(target_id)
+            # Almost nothing stood failing here, which is told without looking at any stretch.
+            if (stretches := self.spans.get(Pair(board_id, needed)))
+            and any(stretch.holds_at(taken_at) for stretch in stretches)
         ]
         return f"taken while {', '.join(sorted(failing)[:3])} failed here" if failing else ""
 
@@ -272,16 +306,11 @@ def evaluation_of(
     With ``target_ids`` only their issues are loaded; ``yardstick.learn`` adds others later.
     """
     boards = sorted(set(board_ids))
-    targets = {
-        pk: Known(key, subsystem_id)
-        for pk, key, subsystem_id in Target.objects.filter(project=project).values_list(
-            "pk", "key", "subsystem_id"
-        )
-    }
+    if target_ids is None:
+        target_ids = Target.objects.filter(project=project).values_list("pk", flat=True)
     return Evaluation(
-        yardstick=yardstick_for(targets if target_ids is None else target_ids, lineages(project), until),
-        needs=closure(direct_needs(project, targets)),
-        targets=targets,
+        project=project,
+        yardstick=yardstick_for(target_ids, lineages(project), until),
         timelines=board_timelines(boards),
         revisions=dict(Board.objects.filter(pk__in=boards).values_list("pk", "revision_id")),
         spans=stored_spans(boards),
@@ -289,21 +318,86 @@ def evaluation_of(
     )
 
 
+def evaluation_of_new(
+    project: Project, yardstick: Yardstick, revisions: Mapping[int, int], target_ids: Collection[int]
+) -> Evaluation:
+    """Load what the rules need for readings just judged by ``yardstick``. Two queries, or a few more.
+
+    ``revisions`` are those of the boards read, ``target_ids`` the targets read. Boards that never departed
+    from their drawing have no time line to be read.
+    """
+    boards = list(revisions)
+    departed = [pk for (pk,) in _DEPARTED.rows(listed(boards))]
+    return Evaluation(
+        project=project,
+        yardstick=yardstick,
+        timelines=dict.fromkeys(boards, BoardTimeline()) | (board_timelines(departed) if departed else {}),
+        revisions=revisions,
+        spans=stored_spans(boards),
+        few=tuple(target_ids) if len(target_ids) <= FEW else (),
+    )
+
+
+_TARGETS = Prepared(
+    lambda: Target.objects.filter(project_id=given(0)).order_by().values_list("pk", "key", "subsystem_id")
+)
+_NEEDS = Prepared(
+    lambda: Prerequisite.objects.filter(target__project_id=given(0)).values_list("target_id", "needs_id")
+)
+_SPANS = Prepared(
+    lambda: (
+        FailingSpan.objects.filter(board_id__in=ids_given(0))
+        .order_by("begins")
+        .values_list("board_id", "target_id", "begins", "ends")
+    )
+)
+_DEPARTED = Prepared(
+    lambda: (
+        Board.objects.filter(
+            Exists(Rework.objects.filter(board_id=OuterRef("pk")))
+            | Exists(OptionSetting.objects.filter(board_id=OuterRef("pk"))),
+            pk__in=ids_given(0),
+        )
+        .order_by()
+        .values_list("pk")
+    )
+)
+
+
 def direct_needs(project: Project, target_ids: Iterable[int]) -> dict[int, set[int]]:
     """Return what each target needs directly, by id. One query."""
     needs: dict[int, set[int]] = {pk: set() for pk in target_ids}
-    for target_id, needed in Prerequisite.objects.filter(target__project=project).values_list(
-        "target_id", "needs_id"
-    ):
+    for target_id, needed in _NEEDS.rows(project.pk):
         needs[target_id].add(needed)
     return needs
+
+
+_NEEDS_OF_FEW = f"""
+    WITH RECURSIVE needed(target_id, needs_id) AS (
+        SELECT target_id, needs_id FROM {Prerequisite._meta.db_table} WHERE target_id IN (%s)
+        UNION
+        SELECT needed.target_id, further.needs_id
+        FROM needed JOIN {Prerequisite._meta.db_table} further ON further.target_id = needed.needs_id
+    )
+    SELECT target_id, needs_id FROM needed"""  # noqa: S608 - a name of our own table, and marks
+
+
+def needs_of_few(target_ids: Sequence[int]) -> dict[int, frozenset[int]]:
+    """Return all that some targets need, directly or not. One query that follows only these."""
+    needs: dict[int, set[int]] = defaultdict(set)
+    with connection.cursor() as cursor:
+        marks = ", ".join(["%s"] * len(target_ids))
+        cursor.execute(_NEEDS_OF_FEW.replace("%s", marks), list(target_ids))
+        for target_id, needed in cursor.fetchall():
+            needs[target_id].add(needed)
+    return {target_id: frozenset(found) for target_id, found in needs.items()}
 
 
 def stored_spans(board_ids: Iterable[int]) -> dict[Pair, list[Stretch]]:
     """Return the kept failing spans of some boards. One query."""
     spans: dict[Pair, list[Stretch]] = defaultdict(list)
-    for span in FailingSpan.objects.filter(board_id__in=list(board_ids)).order_by("begins"):
-        spans[Pair(span.board_id, span.target_id)].append(Stretch(span.begins, span.ends, ""))
+    for board_id, target_id, begins, ends in _SPANS.rows(listed(board_ids)):
+        spans[Pair(board_id, target_id)].append(Stretch(begins, ends, ""))
     return dict(spans)
 
 
