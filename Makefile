@@ -8,7 +8,7 @@ BIN := $(VENV)/bin
 MANAGE := $(BIN)/python manage.py
 export PYTHONUNBUFFERED = 1
 
-.PHONY: help demo run test lint check faults fuzz bench screenshots schema lock clean
+.PHONY: help demo run forty test lint check faults fuzz bench screenshots schema lock clean
 
 help: ## list the commands
 	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 10
@@ -41,6 +41,16 @@ run: $(VENV)/.base ## serve your own site: make run [PORT=8000] [DATA=.local/dat
 
 test: $(VENV)/.dev ## install what the tests need and run all of them
 	$(BIN)/python -m pytest -n auto --dist loadgroup $(ARGS)
+
+forty: DATA = .local/forty
+forty: $(VENV)/.dev ## take forty readings of a simulated meter while the network is cut twice
+	@LOGBOOK_DATA=$(DATA) $(MANAGE) migrate --verbosity 0
+	@LOGBOOK_DATA=$(DATA) $(MANAGE) load_demo
+	@export LOGBOOK_DATA=$(DATA) LOGBOOK_URL=http://127.0.0.1:$(PORT) PYTHONPATH=api/client; \
+	$(BIN)/gunicorn logbook.conf.wsgi --bind 127.0.0.1:$(PORT) --workers $(WORKERS) --threads 4 --no-control-socket & \
+	site=$$!; trap 'kill $$site; wait $$site' EXIT; \
+	LOGBOOK_TOKEN=$$($(MANAGE) create_token --user iv --scopes read,record) \
+	$(BIN)/python api/client/examples/forty_readings.py saltlark 0006 RLD-2 --meter DMM-1 --cut
 
 lint: $(VENV)/.dev ## format check, lint, types, import contracts
 	$(BIN)/ruff format --check .

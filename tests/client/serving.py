@@ -21,7 +21,8 @@ import django
 django.setup()
 from django.core.management import call_command
 call_command("migrate", verbosity=0)
-from logbook.bench.commands import add_instrument
+from datetime import date
+from logbook.bench.commands import add_instrument, record_calibration
 from logbook.projects.commands import set_member
 from tests.builders import build_bench
 bench = build_bench()
@@ -30,6 +31,10 @@ for key in ("RLD-1", "RLD-2", "RLD-3"):
 bench.target("RLD-4", needs=["RLD-3"])
 bench.extra_board("0002")
 add_instrument(actor=bench.actor, name="DMM-1", kind="multimeter")
+for name, due in (("DMM-2", date(2025, 3, 31)), ("DMM-3", date(2199, 3, 31))):
+    meter = add_instrument(actor=bench.actor, name=name, kind="multimeter")
+    found = {"on": date(2024, 3, 31), "result": "in limits", "next_due": due}
+    record_calibration(actor=bench.actor, instrument=meter, number=f"C-{name}", **found)
 # Nobody records in the first, so its plan is known; one test walks through the second.
 for slug, role in (("plover", "reader"), ("wren", "editor")):
     other = build_bench(slug)

@@ -42,6 +42,12 @@ def test_a_reading_prints_its_verdict(run: Run) -> None:
     assert done.stdout.startswith("pass - inside 3.234 … 3.366 V by 64 mV")
 
 
+def test_an_instrument_out_of_calibration_is_named_beside_the_verdict(run: Run) -> None:
+    done = run(*READING, "--instrument", "DMM-2")
+    assert (done.returncode, done.stdout[:4]) == (0, "pass")
+    assert done.stderr == "board-logbook: DMM-2 out of calibration since 2025-03-31\n"
+
+
 def test_a_console_that_knows_few_signs_gets_the_verdict_too(run: Run) -> None:
     done = run(*READING, PYTHONIOENCODING="ascii")
     assert (done.returncode, done.stdout[:23]) == (0, "pass - inside 3.234 ? 3")
@@ -134,6 +140,7 @@ def test_untested_and_next_are_lists(run: Run) -> None:
     following = run("next", "plover", "0001", "--minutes", "30")
     assert following.returncode == 0
     assert following.stdout.startswith("RLD-1 on 0001, ")
+    assert following.stderr == "board-logbook: DMM-2 out of calibration since 2025-03-31\n"
 
 
 @pytest.mark.parametrize(

@@ -14,7 +14,7 @@ from tests.client.serving import ROOT
 
 CLIENT = ROOT / "api" / "client"
 FILES = sorted(CLIENT.rglob("*.py"))
-OWN = {"board_logbook_client"}
+OWN = {"board_logbook_client", "cable"}
 # Only Instrument needs it, and says how to get it.
 OPTIONAL = {"pyvisa"}
 NEWER_THAN_39 = {"tomllib", "_typeshed"}

@@ -133,6 +133,46 @@ def test_several_scripts_share_a_spool_and_each_keeps_its_order(
         assert notes == [f"together {who} {number}" for number in range(10)]
 
 
+GO_ON = """
+from board_logbook_client import Logbook
+with Logbook(patience_s=30) as logbook:
+    for number in range(1000):
+        logbook.record("RLD-1", 3.3, "V", project="tern", board="0001", note=f"NAME {number}")
+        print(number, flush=True)
+"""
+
+
+@pytest.mark.parametrize("reaches_the_site", [True, False], ids=["stored", "not stored"])
+def test_a_script_killed_in_the_middle_of_a_reading_loses_it_not(
+    wire: Wire, site: Served, tmp_path: Path, *, reaches_the_site: bool
+) -> None:
+    """SIGKILL while the sixth request is on its way: whether the site stores it or not, it is there once."""
+    name = f"killed {reaches_the_site}"
+    environment = {
+        "LOGBOOK_URL": wire.address,
+        "LOGBOOK_TOKEN": site.token,
+        "LOGBOOK_SPOOL": str(tmp_path / "spool.sqlite3"),
+        "PYTHONPATH": str(ROOT / "api" / "client"),
+    }
+    script = subprocess.Popen(
+        [sys.executable, "-c", GO_ON.replace("NAME", name)],
+        env=environment, stdout=subprocess.PIPE, text=True,
+    )  # fmt: skip
+
+    def kill(_: bytes) -> str:
+        script.kill()
+        script.wait()
+        return CUT_ANSWER if reaches_the_site else REFUSE
+
+    wire.plan.extend([*[PASS] * 5, kill])
+    said = [int(line) for line in script.communicate(timeout=60)[0].split()]
+    assert said == list(range(5))
+    with Logbook(wire.address, site.token, spool=tmp_path / "spool.sqlite3") as after:
+        assert after.counts().waiting == 1
+        assert after.flush(10).waiting == 0
+    assert [one["note"] for one in site.readings(name)] == [f"{name} {number}" for number in range(6)]
+
+
 def test_a_key_of_the_script_records_once(logbook: Logbook, site: Served) -> None:
     first = logbook.record("RLD-1", 3.3, "V", key="cycle-7", note="own key", **HERE)
     again = logbook.record("RLD-1", 3.3, "V", key="cycle-7", note="own key", **HERE)

@@ -89,6 +89,8 @@ class Wire:
             self._stalled.append(client)
             return
         with client:
+            if happens == REFUSE:
+                return
             answer = happens if isinstance(happens, bytes) else self._from_site(request, happens)
             if happens == HALF_ANSWER:
                 answer = answer[: len(answer) - 20]

@@ -7,6 +7,7 @@ readings still wait.
 from __future__ import annotations
 
 import argparse
+import contextlib
 import io
 import sys
 from collections.abc import Callable, Sequence
@@ -112,7 +113,9 @@ def _record(given: argparse.Namespace) -> int:
         recorded = logbook.record(
             given.target, given.value, given.unit, project=given.project, board=given.board, **more
         )
-    print(recorded)
+        print(recorded)
+        if given.instrument and recorded.status == SENT:
+            _warn(logbook, [given.instrument])
     return _end_of([recorded])
 
 
@@ -194,7 +197,15 @@ def _next(given: argparse.Namespace) -> int:
     with Logbook() as logbook:
         for check in logbook.what_next(given.project, given.boards, given.minutes):
             print(check)
+        _warn(logbook, [])
     return FINE
+
+
+def _warn(logbook: Logbook, instruments: Sequence[str]) -> None:
+    """Name instruments out of calibration; where the site cannot say, that takes nothing away."""
+    with contextlib.suppress(LogbookError):
+        for sentence in logbook.out_of_calibration(instruments):
+            _complain(sentence, FINE)
 
 
 def _end_of(recorded: Sequence[Recorded]) -> int:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from board_logbook_client import planning
+from board_logbook_client import calibration, planning
 from board_logbook_client.planning import USUAL_MINUTES, Check, Untested
 from board_logbook_client.readings import Recorded, new_key, reading_body, recorded_of
 from board_logbook_client.sending import Sender
@@ -128,6 +128,16 @@ class Logbook:
     def walk(self, project: str, boards: Sequence[str], minutes: int = USUAL_MINUTES) -> Iterator[Check]:
         """Yield the checks of the bench plan one after the other, the plan made anew after each."""
         return planning.walk(self.site, project, boards, minutes)
+
+    def readings(self, project: str, board: str, target: str) -> Iterator[dict[str, Any]]:
+        """Yield what the site holds of one target on one board, in the order it was stored."""
+        return planning.pages(
+            self.site, "measurements/", {"project": project, "board": board, "target": target}
+        )
+
+    def out_of_calibration(self, instruments: Sequence[str] = ()) -> list[str]:
+        """Return a sentence for each instrument out of calibration today, of those named or of all."""
+        return calibration.out_of_calibration(self.site, instruments)
 
     def untested(self, project: str, board: str) -> list[Untested]:
         """Return the targets, or points of them, nobody has read on this board."""

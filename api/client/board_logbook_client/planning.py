@@ -104,18 +104,18 @@ def untested(site: Site, project: str, board: str) -> list[Untested]:
 
 def _points_of(site: Site, project: str, revision: str) -> dict[str, list[str]]:
     """Return the named points each target has on a revision."""
-    rows = _pages(site, f"projects/{_q(project)}/targets/", {"revision": revision})
+    rows = pages(site, f"projects/{_q(project)}/targets/", {"revision": revision})
     return {row["key"]: row["issue"]["points"] for row in rows if row["issue"]}
 
 
 def _unread(site: Site, project: str, board: str, target: str, points: list[str]) -> list[str]:
     """Return the points of a target without a reading on a board that stands."""
-    rows = _pages(site, "measurements/", {"project": project, "board": board, "target": target})
+    rows = pages(site, "measurements/", {"project": project, "board": board, "target": target})
     read = {row["point"] for row in rows if row["withdrawn"] is None}
     return [point for point in points if point not in read]
 
 
-def _pages(site: Site, path: str, asked: dict[str, Any]) -> Iterator[dict[str, Any]]:
+def pages(site: Site, path: str, asked: dict[str, Any]) -> Iterator[dict[str, Any]]:
     """Yield the rows of a list, page after page."""
     after: dict[str, Any] = {}
     while True:
