@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 from decimal import Decimal
+from functools import lru_cache
 from typing import NamedTuple
 
 from logbook.bench.choices import Outcome
@@ -57,27 +58,37 @@ def facts_of(
 ) -> TargetFacts:
     """Return what an issue of a target asks, in the base unit."""
     unit = unit_named(issue.unit)
-    base = unit_named(unit.base)
-
-    def in_base(text: str) -> float | None:
-        return float(convert(Decimal(text), unit, base)) if text else None
-
+    low, high, nominal = _in_base(issue.low, issue.high, issue.nominal, issue.unit)
     return TargetFacts(
         key=target.key,
         subsystem=target.subsystem.key,
         points=tuple(issue.points),
         boards_needed=issue.boards_needed,
         kind=issue.kind,
-        low=in_base(issue.low),
-        high=in_base(issue.high),
-        nominal=in_base(issue.nominal),
+        low=low,
+        high=high,
+        nominal=nominal,
         logarithmic=unit.logarithmic,
         option_not_fitted=option_not_fitted,
         decided_not_applicable=decided_not_applicable,
         prerequisites=tuple(needs),
-        unit=base.symbol,
+        unit=unit_named(unit.base).symbol,
         limits_text=issue.limits_text,
     )
+
+
+@lru_cache(maxsize=4096)
+def _in_base(
+    low: str, high: str, nominal: str, symbol: str
+) -> tuple[float | None, float | None, float | None]:
+    """Return limits and nominal in the base unit; the same few texts come again with every revision."""
+    unit = unit_named(symbol)
+    base = unit_named(unit.base)
+
+    def converted(text: str) -> float | None:
+        return float(convert(Decimal(text), unit, base)) if text else None
+
+    return converted(low), converted(high), converted(nominal)
 
 
 def evidence_of(cells: Iterable[CellResult]) -> list[CellEvidence]:

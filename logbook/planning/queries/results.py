@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
-from django.db.models import F, OuterRef, Q, QuerySet, Subquery
+from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.db.models.functions import Cast
 
 from logbook.bench.models import CurrentResult, Measurement, Target
 from logbook.bench.queries.evaluation import Cell, Derived, evaluation_of
 from logbook.boards.models import Board
+from logbook.common.rows import flag_number, moment_of, moment_text
 from logbook.planning.translate import CellResult, ShownReading
 from logbook.projects.models import Project
 
@@ -20,11 +22,12 @@ OWN = (
     "board__serial",
     "point",
     "found_verdict",
-    "found_undecidable",
+    flag_number("found_undecidable"),
     "not_counted",
     "designed_verdict",
-    "designed_undecidable",
+    flag_number("designed_undecidable"),
 )
+MOMENT = ShownReading._fields.index("taken_at")
 
 
 def results_of(
@@ -56,27 +59,43 @@ def kept_results(rows: QuerySet[CurrentResult]) -> list[CellResult]:
 
     One query; two where a reading as designed is another one than that found, which is rare.
     """
-    names = [f"found__{name}" for name in ShownReading._fields]
     first = len(OWN)
     ordered = rows.order_by("target_id", "board__serial", "point")
-    listed = list(ordered.values_list(*OWN, "designed_id", *names))
-    id_place = first + 1 + ShownReading._fields.index("id")
-    has_others = any(row[first] not in (None, row[id_place]) for row in listed)
-    others = _other_readings(rows) if has_others else {}
+    listed = list(ordered.values_list(*OWN, "designed_id", *_reading_columns("found__")))
+    others = _readings({row[first] for row in listed if row[first] not in (None, row[first + 1])})
     results = []
     for row in listed:
-        own, designed_id, found = row[:first], row[first], ShownReading._make(row[first + 1 :])
+        target_id, board, point, verdict, undecidable, not_counted, word, is_doubtful, designed_id = row[
+            : first + 1
+        ]
+        found = _reading(row[first + 1 :])
         designed = found if designed_id == found.id else others.get(designed_id)
-        results.append(CellResult._make((*own[:3], found, *own[3:6], designed, *own[6:])))
+        results.append(
+            CellResult(
+                target_id, board, point, found, verdict, undecidable == 1, not_counted, designed, word,
+                is_doubtful == 1,
+            )
+        )  # fmt: skip
     return results
 
 
-def _other_readings(rows: QuerySet[CurrentResult]) -> dict[int, ShownReading]:
-    """Return by id the readings as designed that are not those found. One query."""
-    others = rows.order_by().filter(designed__isnull=False).exclude(designed=F("found_id"))
-    readings = Measurement.objects.filter(pk__in=others.values("designed_id"))
-    made = map(ShownReading._make, readings.values_list(*ShownReading._fields))
-    return {reading.id: reading for reading in made}
+def _reading_columns(path: str) -> list[str | Cast]:
+    """Return what is asked of a reading, its id first, the moment as text."""
+    columns: list[str | Cast] = [f"{path}{name}" for name in ShownReading._fields]
+    columns[MOMENT] = moment_text(f"{path}taken_at")
+    return columns
+
+
+def _reading(row: Sequence[Any]) -> ShownReading:
+    return ShownReading._make((*row[:MOMENT], moment_of(row[MOMENT]), *row[MOMENT + 1 :]))
+
+
+def _readings(ids: Collection[int]) -> dict[int, ShownReading]:
+    """Return readings by id. One query, none without an id."""
+    if not ids:
+        return {}
+    rows = Measurement.objects.filter(pk__in=ids).values_list(*_reading_columns(""))
+    return {row[0]: _reading(row) for row in rows}
 
 
 def past_results(project: Project, revision_ids: Collection[int], until: datetime) -> list[CellResult]:

@@ -8,8 +8,6 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
 
-from django.db.models import prefetch_related_objects
-
 from logbook.bench.models import Prerequisite, Target, TargetIssue
 from logbook.bench.queries.yardstick import yardstick_for
 from logbook.common.rows import kept_rows
@@ -22,7 +20,7 @@ from logbook.planning.queries.known import standing_at
 from logbook.planning.queries.lineage import lineage_of
 from logbook.planning.queries.results import by_target, results_of
 from logbook.planning.translate import CellResult, evidence_of, facts_of
-from logbook.projects.models import DesignedPosition, Revision
+from logbook.projects.models import DesignedPosition, Option, Revision, Subsystem
 from logbook.projects.queries import lineages
 
 
@@ -73,8 +71,7 @@ def standing_at_moment(revision: Revision, until: datetime | None) -> Standing:
 
     Nine queries today for a revision without ancestors, at most fourteen more with any number of them.
     """
-    targets = kept_rows(Target.objects.filter(project_id=revision.project_id).order_by("position", "key"))
-    prefetch_related_objects(targets, "subsystem", "needs_option")
+    targets = _targets_of(revision)
     lines = lineages(revision.project)
     yardstick = yardstick_for([target.pk for target in targets], lines, until)
     in_force = {target.key: yardstick.in_force(target.pk, revision.pk) for target in targets}
@@ -91,6 +88,14 @@ def standing_at_moment(revision: Revision, until: datetime | None) -> Standing:
     return Standing(revision, lines, until, known, issues, facts, cells, lineage.cells, states)
 
 
+def _targets_of(revision: Revision) -> list[Target]:
+    """Return the targets of a revision's project with subsystem and option, in order. Three queries."""
+    rows = Target.objects.filter(project_id=revision.project_id).order_by("position", "key")
+    subsystems = Subsystem.objects.filter(project_id=revision.project_id)
+    options = Option.objects.filter(project_id=revision.project_id)
+    return kept_rows(rows, subsystem=subsystems.in_bulk(), needs_option=options.in_bulk())
+
+
 def _counts(cells: Sequence[CellResult], issue: TargetIssue) -> bool:
     """Say whether some reading counts at a point the target has now."""
     return any(cell.designed is not None and cell.point in issue.points for cell in cells)
@@ -102,17 +107,16 @@ def _facts(
     issues: Mapping[str, TargetIssue],
     until: datetime | None,
 ) -> list[TargetFacts]:
-    unfitted = set(
-        DesignedPosition.objects.filter(revision=revision, position__isnull=True).values_list(
-            "option_id", flat=True
-        )
-    )
+    unfitted: set[int] = set()
+    if any(target.needs_option_id for target in targets.values()):
+        unfitted_here = DesignedPosition.objects.filter(revision=revision, position__isnull=True)
+        unfitted = set(unfitted_here.values_list("option_id", flat=True))
+    keys = {target.pk: key for key, target in targets.items()}
     needs: dict[str, list[str]] = defaultdict(list)
-    for key, needed in Prerequisite.objects.filter(target__project_id=revision.project_id).values_list(
-        "target__key", "needs__key"
-    ):
-        if needed in targets:
-            needs[key].append(needed)
+    pairs = Prerequisite.objects.filter(target__project_id=revision.project_id)
+    for target_id, needed_id in pairs.values_list("target_id", "needs_id"):
+        if target_id in keys and needed_id in keys:
+            needs[keys[target_id]].append(keys[needed_id])
     rows = standing_at(NotApplicable.objects.filter(revision=revision), until)
     decided = {key: f"{by}: {reason}" for key, by, reason in rows.values_list("target__key", "by", "reason")}
     return [
