@@ -13,6 +13,7 @@ from api.pagination import refuse_unknown_parameters
 from api.parameters import day_asked
 from api.schema import described
 from api.shapes import Float
+from api.unchanged import NOT_MODIFIED, kept_while_unchanged
 from api.v1.dispositions import StandingDisposition, standing_disposition
 from api.views import LogbookView
 from logbook.core.errors import CoreError
@@ -95,7 +96,8 @@ class RisksShown(serializers.Serializer[Any]):
 class CoverageView(LogbookView):
     """Coverage of a revision."""
 
-    @described("coverage", CoverageShown, parameters=("as_of",))
+    @described("coverage", CoverageShown, parameters=("as_of",), also=NOT_MODIFIED)
+    @kept_while_unchanged
     def get(self, request: Request, slug: str, label: str) -> Response:
         """Return the state of every target, and what each board shows."""
         refuse_unknown_parameters(request, ("as_of",))
@@ -108,7 +110,8 @@ class CoverageView(LogbookView):
 class RisksView(LogbookView):
     """Open risks of a revision."""
 
-    @described("risks", RisksShown, parameters=("as_of",))
+    @described("risks", RisksShown, parameters=("as_of",), also=NOT_MODIFIED)
+    @kept_while_unchanged
     def get(self, request: Request, slug: str, label: str) -> Response:
         """Return the open risks: those without a valid decision first, then worst first."""
         refuse_unknown_parameters(request, ("as_of",))

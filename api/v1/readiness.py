@@ -11,6 +11,7 @@ from rest_framework.response import Response
 from api.pagination import refuse_unknown_parameters
 from api.parameters import day_asked
 from api.schema import described
+from api.unchanged import NOT_MODIFIED, kept_while_unchanged
 from api.v1.changes import OfRevision
 from logbook.planning.queries import Missing, readiness_of
 
@@ -44,7 +45,8 @@ class ReadinessShown(serializers.Serializer[Any]):
 class ReadinessView(OfRevision):
     """Readiness of a revision."""
 
-    @described("readiness", ReadinessShown, parameters=("as_of",))
+    @described("readiness", ReadinessShown, parameters=("as_of",), also=NOT_MODIFIED)
+    @kept_while_unchanged
     def get(self, request: Request, slug: str, label: str) -> Response:
         """Return what is missing before it may be ordered, today or at the end of a day."""
         refuse_unknown_parameters(request, ("as_of",))

@@ -10,6 +10,7 @@ from rest_framework.response import Response
 from api.pagination import page_of, refuse_unknown_parameters
 from api.schema import IF_MATCH, PAGED, described, paged
 from api.shapes import checked
+from api.unchanged import NOT_MODIFIED, kept_while_unchanged
 from api.v1.target_shapes import (
     IssueNew,
     IssueShown,
@@ -69,7 +70,8 @@ def _named(project: Project, given: dict[str, Any]) -> dict[str, Any]:
 class TargetList(LogbookView):
     """The targets of a project."""
 
-    @described("targets_list", paged(TargetShown), parameters=FILTERS)
+    @described("targets_list", paged(TargetShown), parameters=FILTERS, also=NOT_MODIFIED)
+    @kept_while_unchanged
     def get(self, request: Request, slug: str) -> Response:
         """Return the targets by key, each with the issue in force and all its issues."""
         refuse_unknown_parameters(request, FILTERS)

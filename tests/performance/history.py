@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterator
+from functools import partial
 from itertools import islice
 from statistics import median
 from typing import TYPE_CHECKING
@@ -64,7 +65,7 @@ def against_window(world: World, vendor: str) -> None:
 def changed_limits(world: World) -> None:
     """P8: a target is issued anew, over a bare UPDATE of all its readings."""
     pairs = [
-        (seconds(lambda key=key: _issue_anew(world, key)), seconds(lambda key=key: _update(world, key)))
+        (seconds(partial(_issue_anew, world, key)), seconds(partial(_update, world, key)))
         for key in world.targets[-4:]
     ]
     found = paired(pairs[1:])

@@ -57,7 +57,7 @@ def against_one_at_a_time(count: int) -> None:
 
 def _judged_by_gtc(reading: float) -> tuple[int, float]:
     """Judge guarded by U (JCGM 106:2012, 8.3.2) and take the conformance probability (its 7.3)."""
-    from GTC import uncertainty, ureal, value
+    from GTC import uncertainty, ureal, value  # type: ignore[import-untyped]
 
     measured = ureal(reading, U / K)
     above, below = value(measured) - LOW, HIGH - value(measured)

@@ -24,6 +24,7 @@ from logbook.web.forms.orders import ReadinessForm
 from logbook.web.rendering import csv_answer, show
 from logbook.web.reviewing import asked_of, boards_at_hand, day_of, opened_revision
 from logbook.web.risk_rows import ClosingPlaces, ShownRisk, name_of, page_of, shown_risks
+from logbook.web.unchanged import kept_while_unchanged
 
 HEADER = ("ground", "subject_kind", "subject", "what", "reason", "settled_by")
 # The page is about what is in the way; the rest stands in the list of open risks.
@@ -67,6 +68,7 @@ class ReadinessPage:
 
 @require_safe
 @signed_in
+@kept_while_unchanged
 def readiness(request: HttpRequest, slug: str, label: str) -> HttpResponse:
     """Show what is missing before a revision may be ordered, and what was decided so far."""
     page, revision = opened_revision(request, slug, label)

@@ -19,6 +19,7 @@ from logbook.web.coverage_summary import StateCount, bar_text, state_counts
 from logbook.web.forms.reviews import CoverageForm
 from logbook.web.rendering import csv_answer, show
 from logbook.web.reviewing import asked_of, boards_at_hand, day_of, is_wanted, opened_revision
+from logbook.web.unchanged import kept_while_unchanged
 
 COVERAGE_HEADER = (
     "target", "name", "subsystem", "limits", "state", "reason", "board", "board_verdict",
@@ -43,6 +44,7 @@ class CoveragePage:
 
 @require_safe
 @signed_in
+@kept_while_unchanged
 def revision_detail(request: HttpRequest, slug: str, label: str) -> HttpResponse:
     """Show the state of every target of a revision, by subsystem."""
     page, revision = opened_revision(request, slug, label)

@@ -28,6 +28,7 @@ from logbook.web.risk_rows import (
     matrix_of,
     shown_risks,
 )
+from logbook.web.unchanged import kept_while_unchanged
 
 RISKS_HEADER = (
     "level", "kind", "subject_kind", "subject", "name", "subsystems", "targets", "reason", "probability",
@@ -65,6 +66,7 @@ class NoRevisionPage:
 
 @require_safe
 @signed_in
+@kept_while_unchanged
 def risk_list(request: HttpRequest, slug: str, label: str) -> HttpResponse:
     """Show every open reason why the next spin may fail: undecided ones first, then worst first."""
     page, revision = opened_revision(request, slug, label)

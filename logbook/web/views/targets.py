@@ -26,6 +26,7 @@ from logbook.web.rendering import csv_answer, show
 from logbook.web.sample_plot import SamplePlot, sample_plot
 from logbook.web.sample_rows import SampleRow, sample_row
 from logbook.web.strips import Strip, strip_for
+from logbook.web.unchanged import kept_while_unchanged
 from logbook.web.views.bench_now import asks_of
 
 SHOWN_READINGS = 100
@@ -112,6 +113,7 @@ class TargetPage:
 
 
 @signed_in
+@kept_while_unchanged
 def target_list(request: HttpRequest, slug: str) -> HttpResponse:
     """Show the targets of a project."""
     page = project_page(request, slug)

@@ -301,7 +301,7 @@ def test_it_takes_nothing_of_another_project(
         ("projects/tern/subsystems/", 5),
         ("projects/tern/revisions/", 4),
         ("projects/tern/boards/", 4),
-        ("projects/tern/targets/", 9),
+        ("projects/tern/targets/", 10),
         ("projects/tern/bench-sessions/", 6),
         ("projects/tern/reworks/", 4),
         ("projects/tern/options/", 7),
