@@ -97,8 +97,8 @@ def _issues_by_target(
     target_ids: Iterable[int], until: datetime | None = None
 ) -> dict[int, list[TargetIssue]]:
     by_target: dict[int, list[TargetIssue]] = {pk: [] for pk in target_ids}
-    for row in _ISSUES.rows(listed(by_target)):
-        issue = row_of(TargetIssue, row)
+    for values in _ISSUES.rows(listed(by_target)):
+        issue = row_of(TargetIssue, values)
         if until is None or issue.issued_at <= until:
             by_target[issue.target_id].append(issue)
     return by_target

@@ -7,12 +7,12 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from logbook.bench.choices import Outcome
-from logbook.bench.models import CurrentResult, Prerequisite, Target, TargetIssue
+from logbook.bench.models import Prerequisite, Target, TargetIssue
 from logbook.bench.queries.yardstick import yardstick_for
 from logbook.boards.models import Board
 from logbook.core.graph import closure, dependency_order
 from logbook.core.verdict import Verdict
-from logbook.planning.queries.results import kept_results
+from logbook.planning.queries.results import results_of_project
 from logbook.planning.translate import CellResult, ShownReading
 from logbook.projects.queries import lineages
 
@@ -72,7 +72,7 @@ def bench_lines_of(board: Board) -> tuple[BenchLine, ...]:
     by_key = {target.key: target for target in targets}
     yardstick = yardstick_for([target.pk for target in targets], lineages(board.project))
     direct = _direct_needs(board, by_key)
-    results = kept_results(CurrentResult.objects.filter(project_id=board.project_id))
+    results = results_of_project(board.project)
     here = {(cell.target_id, cell.point): cell for cell in results if cell.board == board.serial}
     sisters = _sisters(board, results)
     issues = {target.pk: yardstick.in_force(target.pk, board.revision_id) for target in targets}

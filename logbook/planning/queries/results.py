@@ -8,12 +8,11 @@ from datetime import datetime
 from typing import Any
 
 from django.db.models import OuterRef, Q, QuerySet, Subquery
-from django.db.models.functions import Cast
 
 from logbook.bench.models import CurrentResult, Measurement, Target
 from logbook.bench.queries.evaluation import Cell, Derived, evaluation_of
 from logbook.boards.models import Board
-from logbook.common.rows import flag_number, moment_of, moment_text
+from logbook.common.prepared import Prepared, Row, given, ids_given, listed
 from logbook.planning.translate import CellResult, ShownReading
 from logbook.projects.models import Project
 
@@ -22,12 +21,11 @@ OWN = (
     "board__serial",
     "point",
     "found_verdict",
-    flag_number("found_undecidable"),
+    "found_undecidable",
     "not_counted",
     "designed_verdict",
-    flag_number("designed_undecidable"),
+    "designed_undecidable",
 )
-MOMENT = ShownReading._fields.index("taken_at")
 
 
 def results_of(
@@ -37,11 +35,20 @@ def results_of(
     *,
     targets: Iterable[int] | None = None,
 ) -> list[CellResult]:
-    """Return the results on boards of some revisions, today or as they stood at ``until``."""
+    """Return the results on boards of some revisions, today or as they stood at ``until``.
+
+    By target, board and point. Two queries at most for today.
+    """
     if until is not None:
         return past_results(project, revision_ids, until)
-    rows = CurrentResult.objects.filter(revision_id__in=revision_ids)
-    return kept_results(rows if targets is None else rows.filter(target_id__in=list(targets)))
+    if targets is None:
+        return _kept(_OF_REVISIONS.rows(listed(revision_ids)))
+    return _kept(_OF_TARGETS.rows(listed(revision_ids), listed(targets)))
+
+
+def results_of_project(project: Project) -> list[CellResult]:
+    """Return today's results on every board of a project. Two queries at most."""
+    return _kept(_OF_PROJECT.rows(project.pk))
 
 
 def by_target(targets: Mapping[str, Target], results: Iterable[CellResult]) -> dict[str, list[CellResult]]:
@@ -54,48 +61,35 @@ def by_target(targets: Mapping[str, Target], results: Iterable[CellResult]) -> d
     return dict(cells)
 
 
-def kept_results(rows: QuerySet[CurrentResult]) -> list[CellResult]:
-    """Return the kept results in ``rows``, by target, board and point.
+def _kept(rows: Sequence[Row]) -> list[CellResult]:
+    """Return kept results from their rows. One query where a reading as designed is another than that found.
 
-    One query; two where a reading as designed is another one than that found, which is rare.
+    That is rare, so that such readings are not joined to every row.
     """
     first = len(OWN)
-    ordered = rows.order_by("target_id", "board__serial", "point")
-    listed = list(ordered.values_list(*OWN, "designed_id", *_reading_columns("found__")))
-    others = _readings({row[first] for row in listed if row[first] not in (None, row[first + 1])})
+    ids = {row[first] for row in rows if row[first] not in (None, row[first + 1])}
+    others = {row[0]: ShownReading._make(row) for row in _READINGS.rows(listed(ids))} if ids else {}
     results = []
-    for row in listed:
-        target_id, board, point, verdict, undecidable, not_counted, word, is_doubtful, designed_id = row[
-            : first + 1
-        ]
-        found = _reading(row[first + 1 :])
+    for row in rows:
+        own, designed_id, found = row[:first], row[first], ShownReading._make(row[first + 1 :])
         designed = found if designed_id == found.id else others.get(designed_id)
-        results.append(
-            CellResult(
-                target_id, board, point, found, verdict, undecidable == 1, not_counted, designed, word,
-                is_doubtful == 1,
-            )
-        )  # fmt: skip
+        results.append(CellResult._make((*own[:3], found, *own[3:6], designed, *own[6:])))
     return results
 
 
-def _reading_columns(path: str) -> list[str | Cast]:
-    """Return what is asked of a reading, its id first, the moment as text."""
-    columns: list[str | Cast] = [f"{path}{name}" for name in ShownReading._fields]
-    columns[MOMENT] = moment_text(f"{path}taken_at")
-    return columns
+def _asked(rows: QuerySet[CurrentResult]) -> QuerySet[CurrentResult, Any]:
+    found = [f"found__{name}" for name in ShownReading._fields]
+    return rows.order_by("target_id", "board__serial", "point").values_list(*OWN, "designed_id", *found)
 
 
-def _reading(row: Sequence[Any]) -> ShownReading:
-    return ShownReading._make((*row[:MOMENT], moment_of(row[MOMENT]), *row[MOMENT + 1 :]))
-
-
-def _readings(ids: Collection[int]) -> dict[int, ShownReading]:
-    """Return readings by id. One query, none without an id."""
-    if not ids:
-        return {}
-    rows = Measurement.objects.filter(pk__in=ids).values_list(*_reading_columns(""))
-    return {row[0]: _reading(row) for row in rows}
+_OF_REVISIONS = Prepared(lambda: _asked(CurrentResult.objects.filter(revision_id__in=ids_given(0))))
+_OF_TARGETS = Prepared(
+    lambda: _asked(CurrentResult.objects.filter(revision_id__in=ids_given(0), target_id__in=ids_given(1)))
+)
+_OF_PROJECT = Prepared(lambda: _asked(CurrentResult.objects.filter(project_id=given(0))))
+_READINGS = Prepared(
+    lambda: Measurement.objects.filter(pk__in=ids_given(0)).values_list(*ShownReading._fields)
+)
 
 
 def past_results(project: Project, revision_ids: Collection[int], until: datetime) -> list[CellResult]:

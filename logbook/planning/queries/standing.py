@@ -10,7 +10,7 @@ from functools import cached_property
 
 from logbook.bench.models import Prerequisite, Target, TargetIssue
 from logbook.bench.queries.yardstick import yardstick_for
-from logbook.common.rows import kept_rows
+from logbook.common.prepared import Prepared, columns_of, given, row_of
 from logbook.core.state import StateOfTarget, TargetFacts, states_of_targets
 from logbook.lessons.queries import OfferedLesson, lessons_for
 from logbook.planning.models import NotApplicable
@@ -90,10 +90,23 @@ def standing_at_moment(revision: Revision, until: datetime | None) -> Standing:
 
 def _targets_of(revision: Revision) -> list[Target]:
     """Return the targets of a revision's project with subsystem and option, in order. Three queries."""
-    rows = Target.objects.filter(project_id=revision.project_id).order_by("position", "key")
-    subsystems = Subsystem.objects.filter(project_id=revision.project_id)
-    options = Option.objects.filter(project_id=revision.project_id)
-    return kept_rows(rows, subsystem=subsystems.in_bulk(), needs_option=options.in_bulk())
+    subsystems = Subsystem.objects.filter(project_id=revision.project_id).in_bulk()
+    options = Option.objects.filter(project_id=revision.project_id).in_bulk()
+    targets = [row_of(Target, values) for values in _TARGETS.rows(revision.project_id)]
+    for target in targets:
+        option = None if target.needs_option_id is None else options[target.needs_option_id]
+        known = {"subsystem": subsystems[target.subsystem_id], "needs_option": option}
+        target._state.fields_cache.update(known)
+    return targets
+
+
+_TARGETS = Prepared(
+    lambda: (
+        Target.objects.filter(project_id=given(0))
+        .order_by("position", "key")
+        .values_list(*columns_of(Target))
+    )
+)
 
 
 def _counts(cells: Sequence[CellResult], issue: TargetIssue) -> bool:
