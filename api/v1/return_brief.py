@@ -102,6 +102,10 @@ def _things(brief: ReturnBrief) -> dict[str, Any]:
         "bench_hour": [
             {"target": line.target.key, "board": line.board.serial, "minutes": line.minutes} for line in plan
         ],
+        "spared": [
+            {"target": one.target, "board": one.board, "reason": one.reason}
+            for one in (brief.plan.spared if brief.plan else ())
+        ],
     }
 
 
@@ -112,6 +116,7 @@ def _step(one: FirstStep) -> dict[str, Any]:
         "cautions": one.cautions,
         "board": one.board.serial if one.board else None,
         "target": one.target.key if one.target else None,
+        "is_written": one.is_written,
     }
 
 

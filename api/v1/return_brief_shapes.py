@@ -37,7 +37,7 @@ class ProofOfSubsystem(serializers.Serializer[Any]):
 
 
 class DangerShown(serializers.Serializer[Any]):
-    """One warning, and what it is about: note, revision, connector, board or finding."""
+    """One warning, and what it is about: note, revision, connector, board, target or finding."""
 
     kind = serializers.CharField()
     subject = serializers.CharField()
@@ -52,6 +52,7 @@ class FirstStepShown(serializers.Serializer[Any]):
     cautions = serializers.CharField()
     board = serializers.CharField(allow_null=True)
     target = serializers.CharField(allow_null=True)
+    is_written = serializers.BooleanField(help_text="From the note of the last day, else from the record.")
 
 
 class BoardOfBrief(serializers.Serializer[Any]):
@@ -122,6 +123,14 @@ class CheckOfBrief(serializers.Serializer[Any]):
     minutes = serializers.IntegerField()
 
 
+class SparedOfBrief(serializers.Serializer[Any]):
+    """A check that is left out of the next bench hour to spare a board, and what it needs."""
+
+    target = serializers.CharField()
+    board = serializers.CharField()
+    reason = serializers.CharField()
+
+
 class ReturnBriefShown(serializers.Serializer[Any]):
     """Where a project stands for somebody who comes back.
 
@@ -158,3 +167,4 @@ class ReturnBriefShown(serializers.Serializer[Any]):
     doubtful_readings = DoubtfulReadings(many=True)
     lessons_since = LessonOfBrief(many=True)
     bench_hour = CheckOfBrief(many=True, help_text="Empty for a past day: it is planned only for today.")
+    spared = SparedOfBrief(many=True, help_text="Checks that would stress a board that must not be.")

@@ -64,6 +64,27 @@ def render_markdown(text: str) -> str:
     )
 
 
+def items_of(text: str) -> tuple[str, ...]:
+    """Return what a note says as plain text: each item of a list, and each line that stands in none."""
+    items: list[str] = []
+    depth = 0
+    for token in _parser().parse(text[:LONGEST_NOTE]):
+        if token.type in {"list_item_open", "list_item_close"}:
+            depth += token.nesting
+        elif token.type == "inline":
+            parts = [_plain(child, " " if depth else "\n") for child in token.children or ()]
+            items += "".join(parts).split("\n")
+        elif token.type in {"fence", "code_block"}:
+            items += token.content.split("\n")
+    return tuple(" ".join(item.split()) for item in items if item.strip())
+
+
+def _plain(token: Token, line_end: str) -> str:
+    if token.type in {"softbreak", "hardbreak"}:
+        return line_end
+    return token.content if token.type in {"text", "code_inline"} else ""
+
+
 @lru_cache(maxsize=1)
 def _parser() -> MarkdownIt:
     parser = MarkdownIt("gfm-like", {"html": False})

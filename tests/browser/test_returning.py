@@ -19,7 +19,8 @@ def test_from_sign_in_to_what_was_never_verified_and_what_to_do_first(page: Page
     expect(never.get_by_role("listitem")).to_have_count(9)
     first = page.get_by_role("region", name="First safe steps").get_by_role("listitem")
     expect(first.nth(0)).to_contain_text("nothing connected: take board 0006")
-    expect(first.nth(2)).to_contain_text("limit 120 mA for first power")
+    expect(first.nth(1)).to_contain_text("limit 120 mA for first power")
+    expect(first).to_have_count(3)
 
 
 def test_the_first_check_is_one_click_from_the_bench(page: Page) -> None:

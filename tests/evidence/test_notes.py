@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.evidence.notes import LONGEST_NOTE, TAGS, render_markdown
+from logbook.evidence.notes import LONGEST_NOTE, TAGS, items_of, render_markdown
 
 HOSTILE = {
     "script": "<script>alert(1)</script>",
@@ -127,3 +127,19 @@ def test_a_longer_note_is_cut_and_says_so() -> None:
 
 def test_deep_nesting_ends() -> None:
     assert render_markdown("> " * 5000 + "x")
+
+
+@pytest.mark.parametrize(
+    ("text", "items"),
+    [
+        ("- a **b**\n- c `d`\n  and on", ("a b", "c d and on")),
+        ("1. a\n2. [b](https://example.org)", ("a", "b")),
+        ("a\nb\n\n*c*", ("a", "b", "c")),
+        ("2 * 3 and U_in", ("2 * 3 and U_in",)),
+        ("```\nx\n```", ("x",)),
+        ("", ()),
+    ],
+    ids=["list", "numbered, with a link", "lines", "no marks", "fence", "nothing"],
+)
+def test_a_note_is_read_item_by_item_without_its_marks(text: str, items: tuple[str, ...]) -> None:
+    assert items_of(text) == items

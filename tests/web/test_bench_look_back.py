@@ -71,9 +71,15 @@ def test_a_day_that_cannot_be_shown_is_said_at_its_field(day: str, reader: Clien
 
 def test_the_note_stands_on_top_with_its_name(bench: Bench, reader: Client) -> None:
     set_project_state(actor=bench.actor, project=bench.project, state="shelved")
-    write_shelving_note(actor=bench.actor, project=bench.project, texts={"unsafe": "The cell is *charged*."})
+    write_shelving_note(
+        actor=bench.actor,
+        project=bench.project,
+        texts={"unsafe": "The cell is *charged*.", "files": "Kept *cold*."},
+    )
     html = reader.get(PAGE).content.decode()
-    assert "The cell is <em>charged</em>." in html
+    assert "The cell is charged." in html
+    assert "*charged*" not in html
+    assert "<em>cold</em>" in html
     assert f", {bench.owner}</h3>" in html
 
 

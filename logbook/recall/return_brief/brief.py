@@ -10,6 +10,7 @@ from logbook.bench.models import BenchSession
 from logbook.bench.queries.lists import bench_sessions_of
 from logbook.boards.models import Board
 from logbook.common import clock
+from logbook.evidence.notes import items_of
 from logbook.lessons.queries import OfferedLesson, learned_since, lessons_for
 from logbook.planning.queries import RevisionBenchPlan, bench_plan_of
 from logbook.planning.queries.days import end_of, entered_later
@@ -24,7 +25,8 @@ from logbook.recall.return_brief.instruments import Instruments, instruments_the
 from logbook.recall.return_brief.lines import Revisions, revisions_known
 from logbook.recall.return_brief.open_ends import OpenEnds, open_ends_of
 from logbook.recall.return_brief.proof import Proof, proof_of
-from logbook.recall.return_brief.steps import FirstStep, first_steps_of
+from logbook.recall.return_brief.steps import FirstStep, board_to_take, first_steps_of
+from logbook.recall.return_brief.written import steps_written
 
 HOUR = 60
 
@@ -67,6 +69,19 @@ class ReturnBrief:
     plan: RevisionBenchPlan | None
 
     @property
+    def steps_left_over(self) -> bool:
+        """Say whether the note has next steps that are not among the first steps."""
+        shown = {one.says for one in self.first_steps if one.is_written}
+        return self.shelving.note is not None and not set(items_of(self.shelving.note.next_steps)) <= shown
+
+    @property
+    def next_step_is_new(self) -> bool:
+        """Say whether the last session's next step tells more than the note."""
+        note, session = self.shelving.note, self.last_day.next_step_in
+        told = set(items_of(note.next_steps)) if note else set()
+        return session is not None and not set(items_of(session.next_step)) <= told
+
+    @property
     def never_verified(self) -> tuple[str, ...]:
         """Return the keys of the targets that were never verified on any revision."""
         return tuple(one.target.key for one in self.proof.never_verified) if self.proof else ()
@@ -87,12 +102,13 @@ def return_brief_of(project: Project, *, as_of: date | None = None) -> ReturnBri
     risks = risks_in(standing) if standing else ()
     plan = bench_plan_of(built, minutes=HOUR, standing=standing) if built and until is None else None
     shelving = shelving_of(project, until)
+    last_day = _last_day(project, until)
     return ReturnBrief(
         project=project,
         as_of=as_of,
         entered_later=entered_later([line.revision.pk for line in revisions.lines], until) if until else 0,
         shelving=shelving,
-        last_day=_last_day(project, until),
+        last_day=last_day,
         revisions=revisions,
         boards=boards,
         connectors=connectors,
@@ -100,8 +116,16 @@ def return_brief_of(project: Project, *, as_of: date | None = None) -> ReturnBri
         ends=ends,
         instruments=instruments_then(project, until),
         lessons=_lessons(revisions, until),
-        dangers=dangers_of(shelving.note, revisions, boards, connectors, ends),
-        first_steps=first_steps_of(built, boards, risks),
+        dangers=dangers_of(
+            shelving.note, revisions, boards, connectors, ends, standing, board_to_take(boards, built)
+        ),
+        first_steps=first_steps_of(
+            built,
+            boards,
+            risks,
+            standing.targets if standing else {},
+            steps_written(shelving.note, last_day.session),
+        ),
         plan=plan,
     )
 

@@ -30,11 +30,6 @@ class OpenEnds:
     accepted: tuple[HeldDisposition, ...]
     lapsed: tuple[HeldDisposition, ...]
 
-    @property
-    def worst(self) -> tuple[KnownFinding, ...]:
-        """Return the open findings that can damage something."""
-        return tuple(one for one in (*self.undecided, *self.decided) if one.finding.severity == "S1")
-
 
 def open_ends_of(newest: Revision | None, revisions: Sequence[Revision], until: datetime | None) -> OpenEnds:
     """Return what is open on the newest revision, ancestors included. Five queries."""

@@ -16,6 +16,18 @@ from logbook.web.access import ProjectPage
 from logbook.web.forms.look_back import PARTS, LookBackForm
 from logbook.web.reviewing import asked_of
 
+# Shown where it counts: before it is plugged in, and among the first steps.
+SHOWN_BELOW = ("unsafe", "cells")
+HEAD = ("why_stopped", "would_restart", "next_steps")
+
+
+@dataclass(frozen=True)
+class NoteShown:
+    """What the note of the last day says, part by part: first why it stopped, then the rest."""
+
+    head: Sequence[tuple[str, str]] = ()
+    rest: Sequence[tuple[str, str]] = ()
+
 
 @dataclass(frozen=True)
 class BriefReport:
@@ -24,7 +36,7 @@ class BriefReport:
     page: ProjectPage
     form: forms.Form
     brief: ReturnBrief | None
-    note: Sequence[tuple[str, str]]
+    note: NoteShown
     imprint: Imprint
 
 
@@ -42,10 +54,14 @@ def brief_asked_of(form: forms.Form, project: Project) -> ReturnBrief | None:
     return asked_of(form, lambda day: return_brief_of(project, as_of=day))
 
 
-def note_of(brief: ReturnBrief | None) -> list[tuple[str, str]]:
-    """Return what the note of the last day says, part by part; empty parts are left out."""
+def note_of(brief: ReturnBrief | None) -> NoteShown:
+    """Return what the note says; parts that are empty or shown further down are left out."""
     note: ShelvingNote | None = brief.shelving.note if brief else None
-    if note is None:
-        return []
-    said = ((PARTS[name][0], getattr(note, name)) for name in NOTE_TEXTS)
-    return [(label, text) for label, text in said if text]
+    if brief is None or note is None:
+        return NoteShown()
+    below = {*SHOWN_BELOW, *(() if brief.steps_left_over else ("next_steps",))}
+    names = [name for name in NOTE_TEXTS if name not in below and getattr(note, name)]
+    return NoteShown(
+        [(PARTS[name][0], getattr(note, name)) for name in names if name in HEAD],
+        [(PARTS[name][0], getattr(note, name)) for name in names if name not in HEAD],
+    )

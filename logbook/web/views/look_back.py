@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from django import forms
@@ -13,7 +12,7 @@ from logbook.recall.return_brief import ReturnBrief
 from logbook.web.access import ProjectPage, project_page, signed_in
 from logbook.web.forms.look_back import LookBackForm
 from logbook.web.rendering import show
-from logbook.web.reports.brief import brief_asked_of, note_of
+from logbook.web.reports.brief import NoteShown, brief_asked_of, note_of
 
 
 @dataclass(frozen=True)
@@ -23,7 +22,7 @@ class LookBackPage:
     page: ProjectPage
     form: forms.Form
     brief: ReturnBrief | None
-    note: Sequence[tuple[str, str]]
+    note: NoteShown
 
 
 @signed_in
