@@ -11,7 +11,7 @@ from typing import Any, Literal, TypeVar
 from drf_spectacular.openapi import AutoSchema
 from drf_spectacular.plumbing import ResolvedComponent
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import OpenApiParameter, extend_schema
+from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_field
 from rest_framework import serializers
 
 from api.errors import MEDIA_TYPE
@@ -112,8 +112,13 @@ IF_MATCH = OpenApiParameter(
 )
 
 
+@extend_schema_field({"type": ["integer", "string"]})
+class LastKey(serializers.Field[Any, Any, Any, Any]):
+    """The key of the last row of a page: a number, or a name."""
+
+
 def paged(shape: type[serializers.Serializer[Any]]) -> type[serializers.Serializer[Any]]:
     """Return the shape of a page of ``shape``."""
     name = shape.__name__.removesuffix("Shown")
-    fields = {"results": shape(many=True), "next_after": serializers.CharField(allow_null=True)}
+    fields = {"results": shape(many=True), "next_after": LastKey(allow_null=True)}
     return type(f"{name}Page", (serializers.Serializer,), fields)

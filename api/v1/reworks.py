@@ -118,7 +118,7 @@ class ReworkShown(serializers.Serializer[Any]):
     paths = PathShown(many=True, source="rework.paths")
     rechecks = RecheckShown(many=True)
     is_recheck_open = serializers.BooleanField(help_text="In force, and nobody has checked it since.")
-    evidence = KeysOf("evidence_id", source="rework.evidence_links")
+    evidence = KeysOf("evidence_id", source="rework.evidence_links", child=serializers.IntegerField())
     recorded_at = serializers.DateTimeField(source="rework.recorded_at")
     recorded_by = serializers.CharField(source="rework.recorded_by.username", default=None, allow_null=True)
 
