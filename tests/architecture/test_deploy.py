@@ -17,7 +17,7 @@ import pytest
 import yaml
 from django.core.management import get_commands
 
-from tests.architecture.test_settings_documented import in_the_table
+from tests.architecture.test_settings_documented import in_the_table, read_by_the_site
 
 ROOT = Path(__file__).resolve().parents[2]
 DEPLOY = ROOT / "deploy"
@@ -25,6 +25,7 @@ UNITS = sorted(DEPLOY.glob("*.service")) + sorted(DEPLOY.glob("*.timer"))
 INSTALLED = "/opt/board-logbook"
 SETTING = re.compile(r"\b(LOGBOOK_[A-Z_]+|DATABASE_URL|CELERY_BROKER_URL)\b")
 CONTAINERFILE = DEPLOY / "Containerfile"
+GUIDES = [ROOT / "docs" / "deployment.md", ROOT / "docs" / "operations.md"]
 COMPOSE: dict[str, Any] = yaml.safe_load((DEPLOY / "compose.yaml").read_text())
 OURS = {name: one for name, one in COMPOSE["services"].items() if one["image"] == COMPOSE["name"]}
 
@@ -42,10 +43,14 @@ def test_systemd_accepts_the_unit(unit: Path, tmp_path: Path) -> None:
     assert (done.returncode, done.stderr) == (0, "")
 
 
-@pytest.mark.parametrize("file", sorted(DEPLOY.iterdir()), ids=lambda path: path.name)
-def test_every_setting_named_is_documented(file: Path) -> None:
-    if file.is_file():
-        assert set(SETTING.findall(file.read_text())) - in_the_table() == set()
+@pytest.mark.parametrize(
+    "file", [*sorted(DEPLOY.glob("*.*")), CONTAINERFILE, *GUIDES], ids=lambda path: path.name
+)
+def test_every_setting_named_exists(file: Path) -> None:
+    """It is read by ``logbook/conf`` and stands in the table of README.md, which another test compares."""
+    named = set(SETTING.findall(file.read_text()))
+    assert named - in_the_table() == set()
+    assert named - read_by_the_site() == set()
 
 
 def commands() -> list[str]:
