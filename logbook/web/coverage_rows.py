@@ -30,6 +30,8 @@ PLACES = {str(word): place for place, word in enumerate((*reversed(Verdict), Sta
 CLOSED = frozenset({State.VERIFIED, State.WAIVED, State.NOT_APPLICABLE, State.CARRIED_OVER})
 UNDECIDABLE = ", undecidable"
 NO_RESULT = '<span class="quiet">no reading yet</span>'
+NONE_HERE = '<span class="quiet">none on this revision</span>'
+NEVER_READ = frozenset({State.NEVER_TRIED, State.BLOCKED})
 
 
 @dataclass(frozen=True)
@@ -124,7 +126,7 @@ def limits_text(row: CoverageRow) -> str:
 def _results(row: CoverageRow, boards: BoardsAtHand) -> str:
     """Return the strip of the row and its boards, the worst first, grouped under their word."""
     if not row.boards:
-        return NO_RESULT
+        return NO_RESULT if row.state in NEVER_READ else NONE_HERE
     ordered = sorted((_badness(board), board) for board in row.boards)
     groups = "".join(
         f'<p class="shown"><span class="word {_tone(word)}">{escape(word or "no verdict")}</span>'

@@ -25,6 +25,7 @@ svg.none { color: #5a5876 }
 .next { fill: #2b4a9b; opacity: 0.28 } .mean { stroke: #1b1f27; stroke-width: 2.5 }
 .dot.pass { fill: #17694d } .dot.cond { fill: #8a5600 } .dot.fail { fill: #a3231c }
 .dot.none { fill: #5a5876 }
+.whisker { stroke: #1b1f27; stroke-width: 1.5 }
 text { font: 11px "DejaVu Sans Mono", monospace; fill: #565c68 }
 text.name { font: 12px "DejaVu Sans", sans-serif; fill: #1b1f27 }
 """

@@ -21,6 +21,7 @@ from logbook.web.access import ProjectPage
 from logbook.web.coverage_rows import BoardsAtHand, SubsystemGroup, groups_of
 from logbook.web.coverage_summary import StateCount, state_counts
 from logbook.web.forms.fields import DayField
+from logbook.web.reports.board_plots import BoardPlots, board_plots
 from logbook.web.reports.session import BoardLine
 from logbook.web.reviewing import asked_of
 from logbook.web.risk_rows import SEVERITY_WORDS, LevelCount, level_counts, percent_text
@@ -53,6 +54,7 @@ class RevisionReport:
     form: forms.Form
     coverage: Coverage | None
     counts: Sequence[StateCount]
+    plots: BoardPlots
     groups: Sequence[SubsystemGroup]
     levels: Sequence[LevelCount]
     risks: Sequence[RiskLine]
@@ -77,6 +79,7 @@ def revision_report_of(
         form=form,
         coverage=coverage,
         counts=state_counts(coverage.counts) if coverage else (),
+        plots=board_plots(rows),
         groups=groups_of(project, subsystems, subsystem_needs(project), rows, NOWHERE),
         levels=level_counts(risks.rows) if risks else (),
         risks=[_risk(row) for row in risks.rows] if risks else [],
