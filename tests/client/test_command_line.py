@@ -48,6 +48,13 @@ def test_an_instrument_out_of_calibration_is_named_beside_the_verdict(run: Run) 
     assert done.stderr == "board-logbook: DMM-2 out of calibration since 2025-03-31\n"
 
 
+@pytest.mark.parametrize("value", ["-1.2e-3", "-12", "-.5", "-12 mV"])
+def test_a_negative_number_is_no_option(run: Run, value: str) -> None:
+    done = run("record", "tern", "0001", "RLD-1", value, *([] if "V" in value else ["V"]))
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout.startswith("fail - ")
+
+
 def test_a_console_that_knows_few_signs_gets_the_verdict_too(run: Run) -> None:
     done = run(*READING, PYTHONIOENCODING="ascii")
     assert (done.returncode, done.stdout[:23]) == (0, "pass - inside 3.234 ? 3")

@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import contextlib
 import io
+import re
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -22,6 +23,20 @@ from board_logbook_client.site import Site
 from board_logbook_client.spool import DISMISSED, READING, REJECTED, SENT, WAITING, Spool
 
 FINE, FAILED, USAGE, STILL_WAITING = 0, 1, 2, 3
+ENDS = (
+    "It ends with 0 when the site took everything, 1 when something was rejected or failed, 2 when it is not "
+    "set up or wrongly called, 3 when readings still wait."
+)
+EXAMPLE = "example: board-logbook record saltlark 0006 RLD-2 3.298 V --expanded-uncertainty 0.004"
+READING_WORDS = (
+    ("project", "slug of the project, as in the address of its page"),
+    ("board", "serial of the board, with its zeros: 0006"),
+    ("target", "key of the target; '' for a reading of none, with --place or --note"),
+    ("value", "3.298, '3298 mV', -1.2e-3, yes or no"),
+    ("unit", "unit of a bare number; left out where the value has one or the target's own is meant"),
+)
+# What argparse takes for an option on most versions of Python.
+NEGATIVE = re.compile(r"-\.?[0-9].*")
 OPTIONS = (
     ("--point", "named point of the target, such as CH1"),
     ("--instrument", "name of the instrument on the site"),
@@ -42,7 +57,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         # A lab computer's console may know neither ≤ nor Ω; a question mark is better than no verdict.
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")
-    given = _parser().parse_args(arguments)
+    words = sys.argv[1:] if arguments is None else arguments
+    # A blank before it tells a number from an option.
+    given = _parser().parse_args([f" {word}" if NEGATIVE.fullmatch(word) else word for word in words])
     run: Callable[[argparse.Namespace], int] = given.run
     try:
         return run(given)
@@ -56,16 +73,17 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="board-logbook",
         description="Posts readings to a Board Logbook site. The address comes from LOGBOOK_URL, the token "
-        "(scopes read and record) from LOGBOOK_TOKEN, the file of the spool from LOGBOOK_SPOOL.",
+        "(scopes read and record) from LOGBOOK_TOKEN, the file of the spool from LOGBOOK_SPOOL "
+        "(~/.board-logbook/spool.sqlite3 when left out).",
+        epilog=f"{ENDS} Help on one: board-logbook record --help",
     )
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
     record = _command(commands, "record", _record, "record one reading and print its verdict")
-    for name in ("project", "board", "target", "value", "unit"):
-        record.add_argument(
-            name, nargs="?" if name == "unit" else None, default="", help=f"{name} of the reading"
-        )
+    record.epilog = EXAMPLE
+    for name, text in READING_WORDS:
+        record.add_argument(name, nargs="?" if name == "unit" else None, default="", help=text)
     for option, text in OPTIONS:
-        record.add_argument(option, default="", help=text)
+        record.add_argument(option, default="", metavar="TEXT", help=text)
     post = _command(commands, "post-csv", _post_csv, "record the readings of a CSV file; again is harmless")
     post.add_argument("project", help="slug of the project")
     post.add_argument("file", type=Path, help="columns as the site's own import takes them")
@@ -111,7 +129,7 @@ def _record(given: argparse.Namespace) -> int:
     more = {name: getattr(given, name) for name in names if getattr(given, name)}
     with Logbook() as logbook:
         recorded = logbook.record(
-            given.target, given.value, given.unit, project=given.project, board=given.board, **more
+            given.target, given.value.strip(), given.unit, project=given.project, board=given.board, **more
         )
         print(recorded)
         if given.instrument and recorded.status == SENT:
