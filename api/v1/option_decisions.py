@@ -69,9 +69,16 @@ class BoardOptionShown(serializers.Serializer[Any]):
     """How one board has an option: as it came, as it was found last, and since when without a break."""
 
     board = serializers.CharField(source="board.serial")
+    is_built_known = serializers.SerializerMethodField(
+        help_text="False where readings were taken before anybody looked."
+    )
     built = serializers.CharField(source="built.position.name", default=None, allow_null=True)
     found = serializers.CharField(source="found.position.name", default=None, allow_null=True)
     since = serializers.DateTimeField()
+
+    def get_is_built_known(self, run: SettingRun) -> bool:
+        """Say whether somebody looked before the first reading."""
+        return run.built is not None
 
 
 class OptionRowShown(serializers.Serializer[Any]):

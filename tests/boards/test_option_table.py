@@ -52,6 +52,19 @@ def test_the_first_setting_is_how_it_was_built_and_the_last_how_it_was_found(
     assert row(bench).differences == ("0001 built R89, designed R88", "0001 found R88, built R89")
 
 
+def test_what_is_seen_after_readings_is_found_and_not_built(bench: Bench, option: Option) -> None:
+    bench.target()
+    bench.read("3.30 V", taken_at=CAME)
+    found_at(bench, option, "R89", days=1)
+    (run,) = row(bench).runs
+    assert run.built is None
+    assert str(run.found.position) == "R89"
+    assert not run.has_moved
+    assert row(bench).differences == ("0001 found R89, designed R88",)
+    found_at(bench, option, "R88")
+    assert row(bench).differences == ("0001 found R89, built R88",)
+
+
 def test_a_board_is_compared_with_its_order_where_there_is_one(bench: Bench, option: Option) -> None:
     ordered = option.positions.get(name="R89")
     record_ordered_position(actor=bench.actor, revision=bench.revision, option=option, position=ordered)

@@ -7,6 +7,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.db.models import Exists, OuterRef
+
 from logbook.boards.models import Board, OptionSetting
 from logbook.projects.models import OptionPosition, Revision
 from logbook.projects.queries import OptionStanding, option_standings, position_in_words
@@ -14,17 +16,20 @@ from logbook.projects.queries import OptionStanding, option_standings, position_
 
 @dataclass(frozen=True)
 class SettingRun:
-    """How one option stands on one board, since when without a break, and how the board came."""
+    """How one option stands on one board, since when without a break, and how the board came.
+
+    ``built`` is None where readings were taken before anybody looked: the option may have been moved by then.
+    """
 
     board: Board
-    built: OptionSetting
+    built: OptionSetting | None
     found: OptionSetting
     since: datetime
 
     @property
     def has_moved(self) -> bool:
         """Say whether the option stands elsewhere than when the board came."""
-        return self.built.position_id != self.found.position_id
+        return self.built is not None and self.built.position_id != self.found.position_id
 
 
 @dataclass(frozen=True)
@@ -59,7 +64,11 @@ def setting_runs(boards: Iterable[Board], *, at: datetime | None = None) -> dict
     if at is not None:
         settings = settings.filter(in_force_from__lte=at)
     histories: dict[tuple[int, int], list[OptionSetting]] = defaultdict(list)
-    for setting in settings.select_related("option", "position").order_by("in_force_from", "id"):
+    read_before = Board.objects.filter(
+        pk=OuterRef("board_id"), measurements__taken_at__lt=OuterRef("in_force_from")
+    )
+    settings = settings.select_related("option", "position").annotate(came_late=Exists(read_before))
+    for setting in settings.order_by("in_force_from", "id"):
         histories[setting.board_id, setting.option_id].append(setting)
     return {key: _run(by_id[key[0]], history) for key, history in histories.items()}
 
@@ -72,7 +81,9 @@ def _run(board: Board, history: Sequence[OptionSetting]) -> SettingRun:
         if setting.position_id != newest.position_id:
             break
         since = setting.in_force_from
-    return SettingRun(board, history[0], newest, since)
+    first = history[0]
+    built = None if first.came_late else first  # type: ignore[attr-defined]
+    return SettingRun(board, built, newest, since)
 
 
 def _differences(standing: OptionStanding, runs: Sequence[SettingRun]) -> Iterable[str]:
@@ -83,9 +94,11 @@ def _differences(standing: OptionStanding, runs: Sequence[SettingRun]) -> Iterab
     if standing.ordered and standing.drawn:
         yield from _differs("ordered", standing.ordered.position, standing.drawn.position, "designed")
     for run in runs:
-        if by:
+        if by and run.built is None:
+            yield from _differs(f"{run.board} found", run.found.position, wanted, by)
+        elif by and run.built:
             yield from _differs(f"{run.board} built", run.built.position, wanted, by)
-        if run.has_moved:
+        if run.built and run.has_moved:
             yield from _differs(f"{run.board} found", run.found.position, run.built.position, "built")
 
 

@@ -87,7 +87,7 @@ def _lines(row: OptionRow) -> list[tuple[object, ...]]:
         (
             *option,
             run.board.serial,
-            position_in_words(run.built.position),
+            position_in_words(run.built.position) if run.built else "not known",
             position_in_words(run.found.position),
             run.since.isoformat(),
             told,
