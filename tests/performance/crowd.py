@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 CLIENTS = 8
 REPEATED_EACH = 10
+WARMING = 5
 
 
 @dataclass
@@ -34,6 +35,7 @@ class Seen:
 
 def crowd(site: Site, world: World, each: int, seeds: Iterator[int], vendor: str) -> None:
     """P5a to P5c."""
+    _together(site, _shares(world, WARMING, seeds), PATH)
     empty = _rate(_together(site, _shares(world, each, seeds), "/empty/"))
     alone = _together(site, _shares(world, each, seeds), PATH)
     aim = of_database(vendor, sqlite=">= 0.30", postgresql=">= 0.15")

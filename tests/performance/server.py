@@ -95,6 +95,7 @@ def served(token: str, *, workers: int = 1, threads: int = 1) -> Iterator[Site]:
     command = [
         *(sys.executable, "-m", "gunicorn", "logbook.conf.wsgi", "--no-control-socket"),
         *("--bind", f"127.0.0.1:{port}", "--workers", str(workers), "--threads", str(threads)),
+        "--preload",  # or the first request of each worker would wait for all imports
         *("--keep-alive", "600", "--timeout", "600", "--worker-class", "gthread", "--log-level", "error"),
     ]
     server = subprocess.Popen(command, stdout=subprocess.DEVNULL)
