@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from django.test import Client
@@ -14,6 +14,7 @@ from logbook.bench.models import CurrentResult
 from logbook.boards.models import Board, Rework
 from logbook.projects.commands import add_option
 from logbook.projects.models import Option
+from tests.boards.choices_of_tern import add_link, add_mode
 from tests.builders import Bench
 
 BOARD = "/p/tern/boards/0001/"
@@ -220,3 +221,24 @@ def test_the_list_costs_the_same_for_many_boards(
     # Session, person, membership, boards; reworks and settings for what differs. No option is designed here.
     with django_assert_num_queries(6):
         editor.get("/p/tern/boards/")
+
+
+def test_the_page_has_one_date_since_an_option_stands_as_it_does(editor: Client, bench: Bench) -> None:
+    """Looked at twice with the same position, it has stood so since the first look."""
+    option = add_mode(bench)
+    add_link(bench, option)
+    position = option.positions.get(name="R88")
+    for day in (3, 9):
+        record_option_setting(
+            actor=bench.actor, board=bench.board, option=option, position=position,
+            in_force_from=datetime(2026, 2, day, 10, tzinfo=UTC),
+        )  # fmt: skip
+    answer = editor.get(BOARD)
+    (line,) = answer.context["options"]
+    (truth,) = answer.context["connectors"]
+    assert line.since == truth.options[0].since == datetime(2026, 2, 3, 10, tzinfo=UTC)
+    page = answer.content.decode()
+    shown, history = page.split("As they were found over time")
+    assert "2026-02-03" in shown
+    assert "2026-02-09" not in shown
+    assert "2026-02-09" in history

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
@@ -20,6 +21,7 @@ from logbook.boards.queries import (
     events_of,
     option_settings_of,
     reworks_of,
+    setting_runs,
     state_notes_of,
 )
 from logbook.findings.models import Finding
@@ -32,10 +34,11 @@ from logbook.web.rendering import show
 
 @dataclass(frozen=True)
 class OptionLine:
-    """An option of the project as it stands on one board."""
+    """An option of the project as it stands on one board, and since when it has without a break."""
 
     option: Option
     now: OptionSetting | None
+    since: datetime | None
     designed: OptionPosition | None
     is_recorded: bool
 
@@ -96,9 +99,12 @@ def _option_lines(
     board: Board, settings: Sequence[OptionSetting], options: Sequence[Option]
 ) -> list[OptionLine]:
     now = {setting.option_id: setting for setting in settings if setting.in_force_until is None}
+    runs = setting_runs([board])
     lines = []
     for option in options:
         rows = [row for row in option.designed_positions.all() if row.revision_id == board.revision_id]
         designed = rows[0].position if rows else None
-        lines.append(OptionLine(option, now.get(option.pk), designed, bool(rows)))
+        run = runs.get((board.pk, option.pk))
+        since = run.since if run else None
+        lines.append(OptionLine(option, now.get(option.pk), since, designed, bool(rows)))
     return lines
