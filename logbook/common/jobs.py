@@ -20,6 +20,7 @@ from django.db.models import F, Q, QuerySet
 from django.utils import timezone
 
 from logbook.common import broker, clock, metrics, runner
+from logbook.common.faults import is_disk_full
 from logbook.common.models import Job
 
 logger = structlog.stdlib.get_logger(__name__)
@@ -177,6 +178,10 @@ def _attempted(hold: Hold) -> str:
     except Exception as error:
         logger.exception("job failed")
         problem = f"{type(error).__name__}: {error}"[:LONGEST_PROBLEM]
+        if is_disk_full(error):
+            # Nothing is wrong with the work: it goes on once there is room, however long that takes.
+            hold.release(problem=problem, leased_until=_lease_end(), attempts=hold.attempt - 1)
+            return "failed"
         if hold.attempt >= MOST_ATTEMPTS:
             return _give_up(hold, known, problem)
         hold.release(problem=problem, leased_until=timezone.now() + timedelta(seconds=hold.attempt))

@@ -14,6 +14,7 @@ import hashlib
 import os
 import re
 import tempfile
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -26,6 +27,8 @@ from logbook.common.errors import InvalidInputError
 from logbook.evidence.bucket import StorageError, bucket
 
 PIECE = 1024 * 1024
+# No file takes a day to come in: what is older was left by a process that was killed meanwhile.
+LEFT_AFTER_S = 24 * 3600
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 
 
@@ -48,6 +51,7 @@ def received(stream: IO[bytes]) -> Iterator[Received]:
         The file is empty or larger than the setting allows.
     """
     incoming = _made(_root() / "incoming")
+    _sweep(incoming)
     handle, name = tempfile.mkstemp(dir=incoming)
     path = Path(name)
     try:
@@ -58,6 +62,14 @@ def received(stream: IO[bytes]) -> Iterator[Received]:
         yield Received(path, digest, size)
     finally:
         path.unlink(missing_ok=True)
+
+
+def _sweep(incoming: Path) -> None:
+    for left in incoming.iterdir():
+        # Another process may be sweeping too.
+        with contextlib.suppress(FileNotFoundError):
+            if left.stat().st_mtime < time.time() - LEFT_AFTER_S:
+                left.unlink()
 
 
 def _copied(stream: IO[bytes], target: IO[bytes]) -> tuple[str, int]:
@@ -90,7 +102,9 @@ def keep(file: Received) -> None:
     with contextlib.suppress(FileExistsError):
         # A link, other than a rename, fails when the name is taken.
         final.hardlink_to(file.path)
-    _settle(final.parent)
+    # The folders above may be new, and a name in one of them counts only once it is on the disk too.
+    for folder in (final.parent, final.parent.parent, _root()):
+        _settle(folder)
 
 
 def is_intact(sha256: str) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 from datetime import timedelta
 
 import pytest
@@ -108,13 +109,28 @@ def test_a_slow_worker_cannot_write_after_its_successor(notes: Notes) -> None:
 
 def test_a_failed_job_is_tried_again_and_then_given_up(notes: Notes) -> None:
     job = jobs.enqueue(name="note", subject_id=7)
-    notes.failure = OSError("disk full")
+    notes.failure = OSError("no such device")
     for _ in range(jobs.MOST_ATTEMPTS):
         _let_lease_end(job)
         jobs.run_job(job.pk)
     job.refresh_from_db()
-    assert (job.finished_at is not None, job.problem) == (True, "OSError: disk full")
-    assert notes.given_up == ["7: OSError: disk full"]
+    assert (job.finished_at is not None, job.problem) == (True, "OSError: no such device")
+    assert notes.given_up == ["7: OSError: no such device"]
+
+
+def test_a_full_disk_is_waited_for_however_long(notes: Notes) -> None:
+    job = jobs.enqueue(name="note", subject_id=7)
+    notes.failure = OSError(errno.ENOSPC, "no room")
+    for _ in range(3 * jobs.MOST_ATTEMPTS):
+        _let_lease_end(job)
+        jobs.run_job(job.pk)
+    job.refresh_from_db()
+    assert (job.finished_at, notes.given_up) == (None, [])
+    assert "no room" in job.problem
+    notes.failure = None
+    _let_lease_end(job)
+    jobs.run_job(job.pk)
+    assert notes.done == [7]
 
 
 def test_a_job_that_kills_its_worker_each_time_is_given_up(notes: Notes) -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import io
+import os
+import time
 from pathlib import Path
 
 import pytest
@@ -51,6 +53,17 @@ def test_it_forgets_a_file_that_breaks_off(tmp_path: Path) -> None:
     with pytest.raises(OSError, match="lost"), storage.received(Broken()):
         pass
     assert not list((tmp_path / "evidence" / "incoming").iterdir())
+
+
+def test_what_a_killed_process_left_goes_after_a_day(tmp_path: Path) -> None:
+    _kept()
+    incoming = tmp_path / "evidence" / "incoming"
+    old, new = incoming / "old", incoming / "new"
+    for left, age_s in ((old, storage.LEFT_AFTER_S + 60), (new, storage.LEFT_AFTER_S - 60)):
+        left.write_bytes(b"half a capture")
+        os.utime(left, (time.time() - age_s,) * 2)
+    _kept(b"another")
+    assert sorted(incoming.iterdir()) == [new]
 
 
 def test_it_refuses_a_file_beyond_the_setting(settings: Settings, tmp_path: Path) -> None:

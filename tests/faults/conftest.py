@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 import sqlite3
+import time
 from collections.abc import Callable, Iterator
 from contextlib import closing
 from dataclasses import dataclass
@@ -65,6 +66,14 @@ class FaultSite(Site):
         last = self.manage("verify").splitlines()[-1]
         assert last.endswith("everything agrees")
         return last
+
+
+def wait_until(is_so: Callable[[], Any], seconds: float = 120) -> None:
+    """Wait until something has come about."""
+    end = time.monotonic() + seconds
+    while not is_so():
+        assert time.monotonic() < end, "it did not come so far"
+        time.sleep(0.01)
 
 
 def _prepared(folder: Path, database: str = "") -> FaultSite:

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import time
 import uuid
 from collections.abc import Callable
-from typing import Any
 
 import pytest
 
 from tests.common.sites import is_listening
-from tests.faults.conftest import FaultSite
+from tests.common.test_workers import BROKERS
+from tests.faults.conftest import FaultSite, wait_until
 
 Survived = Callable[[str, str, str], None]
 # Half a minute of a tone on two channels: seconds of work.
@@ -35,26 +34,23 @@ STATE = "SELECT state FROM evidence_analysis"
 pytestmark = [pytest.mark.xdist_group("faults"), pytest.mark.timeout(600), pytest.mark.postgres]
 
 
-def wait_until(is_so: Callable[[], Any], seconds: float = 120) -> None:
-    end = time.monotonic() + seconds
-    while not is_so():
-        assert time.monotonic() < end, "it did not come so far"
-        time.sleep(0.01)
-
-
-def test_a_worker_is_killed_in_the_middle_of_an_analysis(site: FaultSite, survived: Survived) -> None:
-    if not is_listening(6379):
-        pytest.skip("no redis answers on 127.0.0.1:6379")
-    site.broker, site.queue = "redis://127.0.0.1:6379/9", f"logbook-test-{uuid.uuid4().hex[:12]}"
+@pytest.mark.parametrize("broker", sorted(BROKERS))
+def test_a_worker_is_killed_in_the_middle_of_an_analysis(
+    site: FaultSite, survived: Survived, broker: str
+) -> None:
+    port, address = BROKERS[broker]
+    if not is_listening(port):
+        pytest.skip(f"no {broker} answers on 127.0.0.1:{port}")
+    site.broker, site.queue = address, f"logbook-test-{uuid.uuid4().hex[:12]}"
     site.script(UPLOAD)
     site.worker()
     wait_until(lambda: site.asked(STATE) == "running")
     site.break_down()
     assert site.asked(STATE) == "running"
-    # Redis hands the message out again only after an hour; the sweep from cron does not wait for it.
+    # The message waits for another worker, with Redis for an hour; the sweep from cron does not.
     site.manage("run_jobs")
     wait_until(lambda: site.manage("run_jobs") is not None and site.asked(STATE) == "done")
     assert site.asked("SELECT count(*) FROM evidence_analysis") == 1
     assert site.asked("SELECT attempt FROM evidence_analysis") == 2
     said = site.verified()
-    survived("the worker is killed in an analysis", site.vendor, f"second attempt done; {said}")
+    survived(f"the worker of {broker} is killed in an analysis", site.vendor, f"second attempt done; {said}")

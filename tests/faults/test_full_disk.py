@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import contextlib
 import shutil
 import subprocess
 import urllib.request
+import zipfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 
-from tests.faults.conftest import PATIENCE_S, FaultSite
-from tests.faults.readings import LISTED, a_list
+from tests.faults.conftest import PATIENCE_S, FaultSite, wait_until
+from tests.faults.readings import LISTED, a_list, some_readings, upload
 
 Survived = Callable[[str, str, str], None]
 DISK_MB, ROOM_LEFT_KB = 64, 400
+UNDONE = "SELECT count(*) FROM evidence_analysis WHERE state <> 'done'"
 
 pytestmark = [pytest.mark.xdist_group("faults"), pytest.mark.timeout(600)]
 
@@ -39,10 +42,10 @@ def on_a_small_disk(sqlite_site: FaultSite, small_disk: Path) -> Iterator[FaultS
     made.break_down()
 
 
-def fill(disk: Path) -> Path:
+def fill(disk: Path, kilobytes: int = ROOM_LEFT_KB) -> Path:
     """Leave only a little room."""
     ballast = disk / "ballast"
-    ballast.write_bytes(bytes(shutil.disk_usage(disk).free - ROOM_LEFT_KB * 1024))
+    ballast.write_bytes(bytes(shutil.disk_usage(disk).free - kilobytes * 1024))
     return ballast
 
 
@@ -71,3 +74,53 @@ def test_a_full_disk_is_said_and_survived(on_a_small_disk: FaultSite, survived: 
     assert site.stored() == LISTED + 100
     said = site.verified()
     survived("the disk is full", "sqlite", f"507 {refused.body['code']}, reading goes on; then {said}")
+
+
+def a_capture(length: int) -> bytes:
+    rows = "".join(f"{number * 1e-6:.6f},{number % 7}\n" for number in range(length))
+    return f"t [s],v [V]\n{rows}".encode()
+
+
+def test_a_file_that_finds_no_room_is_refused_and_taken_later(
+    on_a_small_disk: FaultSite, survived: Survived
+) -> None:
+    site = on_a_small_disk
+    # Jobs are done by hand here, so that the disk is full when the analysis begins.
+    site.extra["LOGBOOK_JOB_RUNNER"] = "off"
+    site.start()
+    assert upload(site.address, site.token, "small.csv", a_capture(2_000)).status == 201
+    ballast = fill(site.folder)
+    large = a_capture(40_000)
+    refused = upload(site.address, site.token, "large.csv", large)
+    assert (refused.status, refused.body["code"]) == (507, "disk_full")
+    assert not list((site.folder / "evidence" / "incoming").iterdir())
+    ballast.unlink()
+    assert upload(site.address, site.token, "large.csv", large).status == 201
+    ballast = fill(site.folder, kilobytes=8)
+    with contextlib.suppress(AssertionError):
+        site.manage("run_jobs")
+    assert site.asked("SELECT count(*) FROM evidence_analysis WHERE state = 'done'") < 2
+    ballast.unlink()
+    wait_until(lambda: (site.manage("run_jobs"), site.asked(UNDONE))[1] == 0)
+    assert site.asked("SELECT count(*) FROM evidence_analysis WHERE state = 'done'") == 2
+    said = site.verified()
+    survived("the disk is full when files come in", "sqlite", f"507; analysed once there was room; {said}")
+
+
+def test_a_backup_that_finds_no_room_leaves_nothing_behind(
+    on_a_small_disk: FaultSite, survived: Survived
+) -> None:
+    site = on_a_small_disk
+    site.script(some_readings("backup", 2_000))
+    target = site.folder / "backups" / "site.zip"
+    target.parent.mkdir()
+    target.write_bytes(b"the backup of yesterday")
+    ballast = fill(site.folder, kilobytes=64)
+    with pytest.raises(AssertionError, match="CommandError: .*disk is full"):
+        site.manage("backup_site", str(target))
+    assert [one.name for one in target.parent.iterdir()] == ["site.zip"]
+    assert target.read_bytes() == b"the backup of yesterday"
+    ballast.unlink()
+    site.manage("backup_site", str(target))
+    assert zipfile.ZipFile(target).testzip() is None
+    survived("the disk is full when a backup is made", "sqlite", "that of yesterday stays, nothing half")

@@ -26,12 +26,20 @@ def snapshot(target: Path) -> None:
         raise BackupError(message)
     if connection.vendor == "sqlite":
         connection.ensure_connection()
-        with closing(sqlite3.connect(target)) as copy:
-            connection.connection.backup(copy)
-            # One file by itself, whatever the site's own journal is.
-            copy.execute("PRAGMA journal_mode=DELETE")
+        try:
+            _copy_sqlite(target)
+        except sqlite3.OperationalError as error:
+            message = f"the database cannot be copied to {target.parent.parent}: {error}"
+            raise BackupError(message) from error
         return
     _run(["pg_dump", "--no-owner", "--no-privileges", "--file", str(target)])
+
+
+def _copy_sqlite(target: Path) -> None:
+    with closing(sqlite3.connect(target)) as copy:
+        connection.connection.backup(copy)
+        # One file by itself, whatever the site's own journal is.
+        copy.execute("PRAGMA journal_mode=DELETE")
 
 
 def put_back(source: Path) -> None:

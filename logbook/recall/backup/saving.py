@@ -37,7 +37,17 @@ def back_up(path: Path) -> Manifest:
             os.fsync(stream.fileno())
         written.chmod(0o600)
         written.replace(path)
+    _settle(path.parent)
     return manifest
+
+
+def _settle(folder: Path) -> None:
+    """Have the name of the backup survive a power cut too."""
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
 
 
 def _write(archive: zipfile.ZipFile, database: Path) -> Manifest:

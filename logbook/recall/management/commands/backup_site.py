@@ -8,8 +8,11 @@ from typing import Any
 from django.core.management.base import CommandError, CommandParser
 
 from logbook.common.errors import DomainError
+from logbook.common.faults import is_disk_full
 from logbook.common.management.site_command import SiteCommand
 from logbook.recall.backup.saving import back_up
+
+NO_ROOM = "no backup was written: make room, or name a file on another disk than that of"
 
 
 class Command(SiteCommand):
@@ -30,7 +33,10 @@ class Command(SiteCommand):
         try:
             done = back_up(options["file"])
         except (DomainError, OSError) as error:
-            raise CommandError(str(error)) from error
+            message = (
+                f"the disk is full; {NO_ROOM} {options['file'].parent}" if is_disk_full(error) else error
+            )
+            raise CommandError(str(message)) from error
         counts = done.counts
         size = options["file"].stat().st_size / 1e6
         self.stdout.write(
