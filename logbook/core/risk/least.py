@@ -8,6 +8,7 @@ every way of leaving such readings out is taken: then one more of them can never
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from logbook.core.samples.predictive import PRIOR_BOARDS
 
@@ -54,7 +55,18 @@ def least_out_of_limits(
     >>> round(least_out_of_limits([], [(3.317, 0.0)], 3.234, 3.366, 0.0165), 4)
     0.1207
     """
-    ordered = sorted(comfortable)
+    return _least(tuple(fixed), tuple(sorted(comfortable)), low, high, spread)
+
+
+# A reading changes one target of hundreds; the samples of the others come again as they were.
+@lru_cache(maxsize=4096)
+def _least(
+    fixed: tuple[Number, ...],
+    ordered: tuple[Number, ...],
+    low: float | None,
+    high: float | None,
+    spread: float,
+) -> float:
     least = _out(fixed, [], low, high, spread) if fixed else 1.0
     for ceiling in {u for _, u in ordered}:
         run = [number for number in ordered if number[1] <= ceiling]

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from django.db.models import Q
@@ -71,21 +72,36 @@ def lessons_for(revision: Revision, *, until: datetime | None = None) -> tuple[O
     """Return the lessons that apply to a revision, the firmest first, today or at a past moment.
 
     Offered are lessons of the project itself and those shared with the site. A past moment knows their
-    states, sharing and answers of then, and the characteristics and subsystems of today. Four queries.
+    states, sharing and answers of then, and the characteristics and subsystems of today. Four queries, one
+    without a lesson.
     """
     own_or_shared = Q(project=revision.project_id) | (
         Q(shared_at__lte=until) if until else Q(shared_at__isnull=False)
     )
+    known = with_state(Lesson.objects.filter(own_or_shared), until).filter(state__in=STANDING)
+    rows = list(known.select_related("project", "carried_check").order_by("rank", "key"))
+    if not rows:
+        return ()
     design = design_of(revision.project)
     answers, earlier = _answers(revision, until)
-    rows = with_state(Lesson.objects.filter(own_or_shared), until).filter(state__in=STANDING)
     offered = []
-    for row in rows.select_related("project", "carried_check").order_by("rank", "key"):
+    for row in rows:
         match = match_of(row, design)
         if match is not None:
             given, before = answers.get(row.pk), earlier.get(row.pk)
             offered.append(OfferedLesson(row, row.state, match.why, match.subsystems, given, before))
     return tuple(offered)
+
+
+def lessons_answered_on(
+    revision: Revision, offered: Sequence[OfferedLesson], *, until: datetime | None = None
+) -> tuple[OfferedLesson, ...]:
+    """Return lessons offered for another revision of the project with the answers of this one. One query."""
+    answers, earlier = _answers(revision, until)
+    return tuple(
+        replace(one, answered=answers.get(one.lesson.pk), earlier=earlier.get(one.lesson.pk))
+        for one in offered
+    )
 
 
 def newest_answers(revision: Revision, until: datetime | None = None) -> dict[int, LessonAnswer]:

@@ -16,10 +16,10 @@ from logbook.planning.queries.arguments import arguments_of
 from logbook.planning.queries.folded import FoldedReworks, folded_reworks
 from logbook.planning.queries.known import known_at, standing_at
 from logbook.planning.queries.rejudging import judged_here
-from logbook.planning.queries.results import by_target, results_of
+from logbook.planning.queries.results import by_target, counts, results_of
 from logbook.planning.translate import CellResult, evidence_of
 from logbook.projects.models import Change as RecordedChange
-from logbook.projects.models import Project, Revision
+from logbook.projects.models import Revision
 from logbook.projects.queries import subsystem_needs
 
 
@@ -37,24 +37,22 @@ def lineage_of(
     targets: Mapping[str, Target],
     yardstick: Yardstick,
     until: datetime | None,
+    labels: Mapping[int, str],
 ) -> Lineage:
-    """Return what a revision can inherit for some targets. At most sixteen queries today.
+    """Return what a revision can inherit for some targets. At most ten queries today.
 
     ``line`` holds the ids of the revision and its ancestors, nearest first.
     """
     if len(line) == 1 or not targets:
         return Lineage(Heritage(), {})
-    labels = dict(Revision.objects.filter(pk__in=line).values_list("pk", "label"))
     folded = list(
         known_at(ReworkFoldedIn.objects.filter(change__revision_id__in=line), until).select_related(
             "rework__board"
         )
     )
     changes = _changes(line, folded, until)
-    results = _results(revision.project, line[1:], targets, until)
-    results = judged_here(results, revision, yardstick)
     reworks = folded_reworks(folded)
-    cells = {pk: by_target(targets, results.get(pk, ())) for pk in line[1:]}
+    cells = _cells(revision, line[1:], targets, yardstick, until)
     steps = tuple(
         _step(labels, changes, cells[parent], reworks, targets, child=child, parent=parent)
         for child, parent in pairwise(line)
@@ -99,13 +97,34 @@ def _changes(
     return dict(changes)
 
 
-def _results(
-    project: Project, revision_ids: Collection[int], targets: Mapping[str, Target], until: datetime | None
-) -> dict[int, list[CellResult]]:
-    """Return the results of each ancestor. Two queries today."""
-    homes = dict(Board.objects.filter(revision_id__in=revision_ids).values_list("serial", "revision_id"))
-    wanted = [target.pk for target in targets.values()]
-    found: dict[int, list[CellResult]] = defaultdict(list)
-    for cell in results_of(project, revision_ids, until, targets=wanted):
-        found[homes[cell.board]].append(cell)
-    return dict(found)
+def _cells(
+    revision: Revision,
+    ancestors: Sequence[int],
+    targets: Mapping[str, Target],
+    yardstick: Yardstick,
+    until: datetime | None,
+) -> dict[int, dict[str, list[CellResult]]]:
+    """Return the results of each ancestor by target. At most seven queries today.
+
+    Those further back are read only for targets without a reading that counts on the nearest: there the
+    search for evidence ends. Two steps and not one an ancestor, or queries would grow with the line.
+    """
+    found: dict[int, dict[str, list[CellResult]]] = {pk: {} for pk in ancestors}
+    homes = dict(Board.objects.filter(revision_id__in=ancestors).values_list("serial", "revision_id"))
+    issues = {key: yardstick.in_force(target.pk, revision.pk) for key, target in targets.items()}
+    wanted = dict(targets)
+    for group in (ancestors[:1], ancestors[1:]) if until is None else (ancestors,):
+        if not group or not wanted:
+            break
+        results: dict[int, list[CellResult]] = defaultdict(list)
+        pks = [target.pk for target in wanted.values()]
+        for cell in results_of(revision.project, group, until, targets=pks):
+            results[homes[cell.board]].append(cell)
+        for pk, judged in judged_here(results, revision, yardstick).items():
+            found[pk] = by_target(wanted, judged)
+        wanted = {
+            key: target
+            for key, target in wanted.items()
+            if not any(counts(found[pk].get(key, ()), issues[key]) for pk in group)
+        }
+    return found

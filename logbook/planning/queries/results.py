@@ -9,7 +9,7 @@ from typing import Any
 
 from django.db.models import OuterRef, Q, QuerySet, Subquery
 
-from logbook.bench.models import CurrentResult, Measurement, Target
+from logbook.bench.models import CurrentResult, Measurement, Target, TargetIssue
 from logbook.bench.queries.evaluation import Cell, Derived, evaluation_of
 from logbook.boards.models import Board
 from logbook.common.prepared import Prepared, Row, given, ids_given, listed
@@ -59,6 +59,13 @@ def by_target(targets: Mapping[str, Target], results: Iterable[CellResult]) -> d
         if result.target_id in keys:
             cells[keys[result.target_id]].append(result)
     return dict(cells)
+
+
+def counts(cells: Iterable[CellResult], issue: TargetIssue | None) -> bool:
+    """Say whether some reading counts at a point the issue asks for."""
+    return issue is not None and any(
+        cell.designed is not None and cell.point in issue.points for cell in cells
+    )
 
 
 def _kept(rows: Sequence[Row]) -> list[CellResult]:

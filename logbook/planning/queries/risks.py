@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cached_property
 
 from django.utils import timezone
 
@@ -23,7 +24,7 @@ from logbook.planning.queries.decided import (
     decided_of,
     dispositions_on,
 )
-from logbook.planning.queries.fingerprints import fingerprints_in
+from logbook.planning.queries.fingerprints import Fingerprints, fingerprints_in
 from logbook.planning.queries.open_findings import (
     KnownFinding,
     finding_rows,
@@ -67,8 +68,13 @@ class RiskRow:
     closes: str
     weight: float
     is_grave: bool
-    fingerprint: dict[str, str] = field(repr=False)
     disposition: HeldDisposition | None
+    facts: Callable[[], dict[str, str]] = field(repr=False, compare=False)
+
+    @cached_property
+    def fingerprint(self) -> dict[str, str]:
+        """Return the facts a decision on the row is made on."""
+        return self.facts()
 
     @property
     def is_decided(self) -> bool:
@@ -98,9 +104,9 @@ def open_risks_of(revision: Revision, *, as_of: date | None = None) -> OpenRisks
     return OpenRisks(revision, as_of, later, risks_in(standing))
 
 
-def risks_in(standing: Standing) -> tuple[RiskRow, ...]:
-    """Return the open risks that follow from where a revision stands. Thirteen queries."""
-    found = target_risks_in(standing)
+def risks_in(standing: Standing, found: TargetRisks | None = None) -> tuple[RiskRow, ...]:
+    """Return the open risks that follow from where a revision stands. Thirteen queries at most."""
+    found = found or target_risks_in(standing)
     known = findings_concerning(standing.revision, standing.line, standing.until)
     work = _Work(found, known, dispositions_on(standing.line, standing.until))
     rows = [work.row(one) for one in _open_rows(found, known)]
@@ -130,17 +136,25 @@ class _Work:
     ) -> None:
         standing = found.standing
         self.found, self.known, self.decided = found, known, decided
-        self.prints = fingerprints_in(standing)
-        self.line = _labels(standing)
         self.day = day_of(standing.until, timezone.localtime(clock.now()).date())
         self.orders: dict[Matter, tuple[int, float, str, str]] = {}
+
+    @cached_property
+    def prints(self) -> Fingerprints:
+        """Return the way to say the facts of rows. One query, once."""
+        return fingerprints_in(self.found.standing)
+
+    @cached_property
+    def line(self) -> tuple[str, ...]:
+        """Return the labels of the revision and its ancestors, nearest first."""
+        standing = self.found.standing
+        return standing.descent.line_in_words(standing.revision.pk)
 
     def row(self, one: OpenRow) -> RiskRow:
         """Return a row with the decision on it."""
         risk, standing = one.risk, self.found.standing
         matter = Matter(str(risk.subject_kind), risk.subject, risk.kind.is_about_instruments)
         self.orders[matter] = risk.order
-        facts = self.prints.of(one)
         return RiskRow(
             subject_kind=str(risk.subject_kind),
             subject=risk.subject,
@@ -163,16 +177,18 @@ class _Work:
             closes=risk.closes,
             weight=risk.weight,
             is_grave=risk.is_grave,
-            fingerprint=facts,
-            disposition=self._held(matter, facts, is_grave=risk.is_grave),
+            disposition=self._held(matter, one),
+            facts=lambda: self.prints.of(one),
         )
 
-    def _held(self, matter: Matter, facts: dict[str, str], *, is_grave: bool) -> HeldDisposition | None:
+    def _held(self, matter: Matter, one: OpenRow) -> HeldDisposition | None:
         record = self.decided.get(matter)
         if record is None:
             return None
         decided = decided_of(record, record.revision.label, self.found.standing.until)
-        return HeldDisposition(record, holds(decided, facts, is_grave=is_grave, line=self.line, day=self.day))
+        facts = self.prints.of(one)
+        held = holds(decided, facts, is_grave=one.risk.is_grave, line=self.line, day=self.day)
+        return HeldDisposition(record, held)
 
     def lapsed(self, open_matters: Iterable[Matter]) -> list[RiskRow]:
         """Return a row for each acceptance that has ended where nothing else is open any more."""
@@ -217,12 +233,6 @@ class _Work:
         risk = risk_of_lapsed(Subject(SubjectKind.FINDING, key), because, chance, stakes)
         asked = tuple(key for key in one.targets if key in self.found.standing.targets)
         return OpenRow(risk, one.finding.title, (one.finding.subsystem.key,), asked, str(one.state))
-
-
-def _labels(standing: Standing) -> tuple[str, ...]:
-    """Return the labels of the revision and its ancestors, nearest first. One query."""
-    labels = dict(Revision.objects.filter(pk__in=standing.line).values_list("pk", "label"))
-    return tuple(labels[pk] for pk in standing.line)
 
 
 def _counting(standing: Standing, key: str) -> Iterable[CellResult]:

@@ -18,21 +18,21 @@ from logbook.planning.queries.days import end_of
 from logbook.planning.queries.existence import check_was_there
 from logbook.planning.queries.known import standing_at
 from logbook.planning.queries.lineage import lineage_of
-from logbook.planning.queries.results import by_target, results_of
+from logbook.planning.queries.results import by_target, counts, results_of
 from logbook.planning.translate import CellResult, evidence_of, facts_of
 from logbook.projects.models import DesignedPosition, Option, Revision, Subsystem
-from logbook.projects.queries import lineages
+from logbook.projects.queries import Descent, descent_of
 
 
 @dataclass(frozen=True)
 class Standing:
     """Everything the state of a revision's targets was decided on.
 
-    ``lines`` holds for each revision of the project its own id and those of its ancestors.
+    ``descent`` says how the revisions of the project descend from one another.
     """
 
     revision: Revision
-    lines: Mapping[int, tuple[int, ...]]
+    descent: Descent
     until: datetime | None
     targets: Mapping[str, Target]
     issues: Mapping[str, TargetIssue]
@@ -44,7 +44,7 @@ class Standing:
     @property
     def line(self) -> tuple[int, ...]:
         """Return the ids of the revision and its ancestors, nearest first."""
-        return self.lines[self.revision.pk]
+        return self.descent.lines[self.revision.pk]
 
     @cached_property
     def lessons(self) -> tuple[OfferedLesson, ...]:
@@ -66,13 +66,16 @@ def standing_of(revision: Revision, as_of: date | None = None) -> Standing:
     return standing_at_moment(revision, until)
 
 
-def standing_at_moment(revision: Revision, until: datetime | None) -> Standing:
+def standing_at_moment(
+    revision: Revision, until: datetime | None, *, descent: Descent | None = None
+) -> Standing:
     """Decide the state of every target of a revision, from its own readings or its ancestors'.
 
     Nine queries today for a revision without ancestors, at most fourteen more with any number of them.
     """
     targets = _targets_of(revision)
-    lines = lineages(revision.project)
+    descent = descent or descent_of(revision.project)
+    lines = descent.lines
     yardstick = yardstick_for([target.pk for target in targets], lines, until)
     in_force = {target.key: yardstick.in_force(target.pk, revision.pk) for target in targets}
     issues = {key: issue for key, issue in in_force.items() if issue is not None}
@@ -80,12 +83,12 @@ def standing_at_moment(revision: Revision, until: datetime | None) -> Standing:
     cells = by_target(known, results_of(revision.project, [revision.pk], until))
     facts = _facts(revision, known, issues, until)
     line = lines[revision.pk]
-    unread = {key: known[key] for key, issue in issues.items() if not _counts(cells.get(key, ()), issue)}
-    lineage = lineage_of(revision, line, unread, yardstick, until)
+    unread = {key: known[key] for key, issue in issues.items() if not counts(cells.get(key, ()), issue)}
+    lineage = lineage_of(revision, line, unread, yardstick, until, descent.labels)
     states = states_of_targets(
         facts, {key: evidence_of(found) for key, found in cells.items()}, heritage=lineage.heritage
     )
-    return Standing(revision, lines, until, known, issues, facts, cells, lineage.cells, states)
+    return Standing(revision, descent, until, known, issues, facts, cells, lineage.cells, states)
 
 
 def _targets_of(revision: Revision) -> list[Target]:
@@ -107,11 +110,6 @@ _TARGETS = Prepared(
         .values_list(*columns_of(Target))
     )
 )
-
-
-def _counts(cells: Sequence[CellResult], issue: TargetIssue) -> bool:
-    """Say whether some reading counts at a point the target has now."""
-    return any(cell.designed is not None and cell.point in issue.points for cell in cells)
 
 
 def _facts(

@@ -73,6 +73,8 @@ def _out_of_calibration(standing: Standing) -> dict[str, list[tuple[str, date]]]
         for cell in cells
         if cell.designed and cell.designed.instrument_id
     }
+    if not used:
+        return {}
     record = calibration_record(used, standing.until.date() if standing.until else None)
     found = {key: _overdue(record, cells) for key, cells in standing.cells.items()}
     return {key: overdue for key, overdue in found.items() if overdue}
