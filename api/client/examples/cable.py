@@ -23,7 +23,6 @@ class Cable:
         self._open: set[socket.socket] = set()
         self._lock = threading.Lock()
         self._is_plugged_in = True
-        self.refused = 0
         threading.Thread(target=self._accept, daemon=True).start()
 
     @property
@@ -61,7 +60,6 @@ class Cable:
         """Join one connection to the site; both ends are closed when either breaks."""
         with near:
             if not self._is_plugged_in:
-                self.refused += 1
                 return
             try:
                 far = socket.create_connection(self._site, timeout=CONNECT_S)
