@@ -71,7 +71,7 @@ def test_time_lines_cost_the_same_for_any_number_of_boards(
     changed_board(bench)
     others = [bench.extra_board(f"1{n:03}").pk for n in range(12)]
     for ids in ([bench.board.pk], [bench.board.pk, *others]):
-        with django_assert_num_queries(4):  # type: ignore[operator]
+        with django_assert_num_queries(2):  # type: ignore[operator]
             assert set(board_timelines(ids)) == set(ids)
 
 

@@ -2,7 +2,13 @@
 
 from logbook.boards.queries.boards import board_named, board_of, boards_of, events_of
 from logbook.boards.queries.configurations import BoardConfiguration, configuration_at
-from logbook.boards.queries.connectors import ConnectorTruth, connector_truths
+from logbook.boards.queries.connectors import (
+    BoardFacts,
+    ConnectorTruth,
+    board_facts,
+    connector_truths,
+    timelines_now,
+)
 from logbook.boards.queries.option_table import OptionRow, option_table, setting_runs
 from logbook.boards.queries.options import option_settings_of
 from logbook.boards.queries.reworks import (
@@ -19,10 +25,12 @@ from logbook.boards.queries.warnings import STATE_WARNINGS, state_notes_of
 __all__ = [
     "STATE_WARNINGS",
     "BoardConfiguration",
+    "BoardFacts",
     "BoardTimeline",
     "ConnectorTruth",
     "OptionRow",
     "Stretch",
+    "board_facts",
     "board_named",
     "board_of",
     "board_timelines",
@@ -41,4 +49,5 @@ __all__ = [
     "reworks_of_project",
     "setting_runs",
     "state_notes_of",
+    "timelines_now",
 ]

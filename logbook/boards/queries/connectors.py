@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -10,10 +11,12 @@ from datetime import datetime
 from django.db.models import Q
 from django.utils import timezone
 
+from logbook.boards.choices import ReworkIntent
 from logbook.boards.models import Board, Rework
 from logbook.boards.queries.option_table import SettingRun, setting_runs
+from logbook.boards.queries.timelines import BoardTimeline, Stretch, stretch_of_rework, stretch_of_setting
 from logbook.projects.models import Connector, ConnectorPin, DesignedPosition, Option, OptionPosition
-from logbook.projects.queries import PinTables, lineages, options_of, pin_tables, pins_of, position_in_words
+from logbook.projects.queries import PinTables, lineages, pin_tables, pins_of, position_in_words
 
 
 @dataclass(frozen=True)
@@ -88,6 +91,15 @@ class ConnectorTruth:
 
 
 @dataclass(frozen=True)
+class BoardFacts:
+    """How the options of some boards stand, drawn and found, and the reworks in force, oldest first."""
+
+    designed: Mapping[tuple[int, int], OptionPosition | None]
+    runs: Mapping[tuple[int, int], SettingRun]
+    reworks: Sequence[Rework]
+
+
+@dataclass(frozen=True)
 class _Known:
     """What was read once for all boards and connectors."""
 
@@ -100,21 +112,35 @@ class _Known:
 
 
 def connector_truths(
-    boards: Sequence[Board], connectors: Sequence[Connector], *, at: datetime | None = None
+    boards: Sequence[Board],
+    connectors: Sequence[Connector],
+    *,
+    at: datetime | None = None,
+    facts: BoardFacts | None = None,
+    lines: Mapping[int, tuple[int, ...]] | None = None,
 ) -> list[ConnectorTruth]:
-    """Return what is on each connector of each board, now or at a moment, by board. Twelve queries.
+    """Return what is on each connector of each board, now or at a moment, by board. Eight queries.
 
     What a pin means is always read from the table in force today; options and reworks are those of the
-    moment.
+    moment. ``facts`` of that moment and ``lines`` of the revisions save six queries where they are at hand.
     """
     if not boards or not connectors:
         return []
-    known = _read(boards, connectors, at)
+    project = connectors[0].project
+    found = facts or board_facts(boards, at=at)
+    known = _Known(
+        pins=list(pins_of(connectors)),
+        lines=lines or lineages(project),
+        options={one.pk: one for one in Option.objects.filter(project=project).select_related("subsystem")},
+        designed=found.designed,
+        runs=found.runs,
+        reworks=found.reworks,
+    )
     return [_truth(board, connector, known) for board in boards for connector in connectors]
 
 
-def _read(boards: Sequence[Board], connectors: Sequence[Connector], at: datetime | None) -> _Known:
-    project = connectors[0].project
+def board_facts(boards: Sequence[Board], *, at: datetime | None = None) -> BoardFacts:
+    """Return how some boards stand, now or at a moment. Five queries."""
     revisions = {board.revision_id for board in boards}
     designed = DesignedPosition.objects.filter(revision_id__in=revisions).select_related("position")
     reworks = Rework.objects.filter(board__in=boards).prefetch_related("subsystems", "paths")
@@ -123,14 +149,25 @@ def _read(boards: Sequence[Board], connectors: Sequence[Connector], at: datetime
     else:
         reworks = reworks.filter(Q(in_force_until__isnull=True) | Q(in_force_until__gt=at))
         reworks = reworks.filter(in_force_from__lte=at)
-    return _Known(
-        pins=list(pins_of(connectors)),
-        lines=lineages(project),
-        options={option.pk: option for option in options_of(project)},
+    return BoardFacts(
         designed={(row.revision_id, row.option_id): row.position for row in designed},
         runs=setting_runs(boards, at=at),
         reworks=list(reworks.order_by("in_force_from", "id")),
     )
+
+
+def timelines_now(boards: Sequence[Board], facts: BoardFacts) -> dict[int, BoardTimeline]:
+    """Return what of each board is not as designed now, from what was read of it. No query."""
+    departures: dict[int, dict[int, list[Stretch]]] = {board.pk: defaultdict(list) for board in boards}
+    for rework in facts.reworks:
+        if rework.board_id in departures and rework.intent != ReworkIntent.TO_DRAWING:
+            for subsystem in rework.subsystems.all():
+                departures[rework.board_id][subsystem.pk].append(stretch_of_rework(rework))
+    for (board_id, option_id), run in facts.runs.items():
+        drawn = facts.designed.get((run.board.revision_id, option_id), run.found.position)
+        if board_id in departures and drawn != run.found.position:
+            departures[board_id][run.found.option.subsystem_id].append(stretch_of_setting(run.found))
+    return {pk: BoardTimeline(dict(found)) for pk, found in departures.items()}
 
 
 def _truth(board: Board, connector: Connector, known: _Known) -> ConnectorTruth:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet, Subquery
 
 from logbook.boards.models import Board, OptionSetting
 from logbook.projects.models import DesignedPosition
@@ -18,23 +18,14 @@ def option_settings_of(board: Board) -> QuerySet[OptionSetting]:
 
 
 def settings_off_design(board_ids: list[int]) -> list[OptionSetting]:
-    """Return the settings that differ from the designed position of the board's revision."""
-    settings = list(
-        OptionSetting.objects.filter(board_id__in=board_ids).select_related("option", "position", "board")
+    """Return the settings that differ from the designed position of the board's revision. One query."""
+    drawn = DesignedPosition.objects.filter(revision=OuterRef("board__revision"), option=OuterRef("option"))
+    settings = (
+        OptionSetting.objects.filter(Exists(drawn), board_id__in=board_ids)
+        .annotate(designed_id=Subquery(drawn.values("position")[:1]))
+        .select_related("option", "position", "board")
     )
-    if not settings:
-        return []
-    revisions = Board.objects.filter(pk__in=board_ids).values("revision_id")
-    designed = {
-        (row.revision_id, row.option_id): row.position_id
-        for row in DesignedPosition.objects.filter(revision_id__in=revisions)
-    }
-    return [
-        setting
-        for setting in settings
-        if designed.get((setting.board.revision_id, setting.option_id), setting.position_id)
-        != setting.position_id
-    ]
+    return [setting for setting in settings if setting.designed_id != setting.position_id]
 
 
 def off_design_in_words(setting: OptionSetting) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from logbook.boards.choices import ReworkIntent
-from logbook.boards.models import Board, Rework
+from logbook.boards.models import Board, OptionSetting, Rework
 from logbook.boards.queries.options import off_design_in_words, settings_off_design
 
 
@@ -40,24 +40,32 @@ class BoardTimeline:
 
 
 def board_timelines(board_ids: Iterable[int]) -> dict[int, BoardTimeline]:
-    """Return the time line of each board. Four queries, whatever the number of boards."""
+    """Return the time line of each board. Two queries, whatever the number of boards."""
     ids = list(board_ids)
     departures: dict[int, dict[int, list[Stretch]]] = {pk: defaultdict(list) for pk in ids}
     reworks = Rework.objects.filter(board_id__in=ids).exclude(intent=ReworkIntent.TO_DRAWING)
-    for rework in reworks.prefetch_related("subsystems"):
-        says = f"{rework.key} ({rework.intent}) in force"
-        stretch = Stretch(rework.in_force_from, rework.in_force_until, says)
-        for subsystem in rework.subsystems.all():
-            departures[rework.board_id][subsystem.pk].append(stretch)
+    told = reworks.filter(subsystems__isnull=False).values_list(
+        "board_id", "subsystems", "key", "intent", "in_force_from", "in_force_until"
+    )
+    for board_id, subsystem_id, key, intent, begins, ends in told.order_by("id"):
+        departures[board_id][subsystem_id].append(Stretch(begins, ends, f"{key} ({intent}) in force"))
     for setting in settings_off_design(ids):
-        says = off_design_in_words(setting)
-        stretch = Stretch(setting.in_force_from, setting.in_force_until, says)
-        departures[setting.board_id][setting.option.subsystem_id].append(stretch)
+        departures[setting.board_id][setting.option.subsystem_id].append(stretch_of_setting(setting))
     return {pk: BoardTimeline(dict(found)) for pk, found in departures.items()}
 
 
+def stretch_of_rework(rework: Rework) -> Stretch:
+    """Return the stretch during which a rework is in force."""
+    return Stretch(rework.in_force_from, rework.in_force_until, f"{rework.key} ({rework.intent}) in force")
+
+
+def stretch_of_setting(setting: OptionSetting) -> Stretch:
+    """Return the stretch during which an option stood off its designed position."""
+    return Stretch(setting.in_force_from, setting.in_force_until, off_design_in_words(setting))
+
+
 def differences_of(boards: Iterable[Board]) -> dict[int, tuple[str, ...]]:
-    """Return what makes each board differ from its drawing now, by id. Four queries."""
+    """Return what makes each board differ from its drawing now, by id. Two queries."""
     ids = [board.pk for board in boards]
     found: dict[int, tuple[str, ...]] = dict.fromkeys(ids, ())
     reworks = Rework.objects.filter(board_id__in=ids, in_force_until__isnull=True)

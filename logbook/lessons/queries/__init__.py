@@ -12,6 +12,7 @@ from logbook.lessons.queries.offered import (
     UNANSWERED,
     OfferedLesson,
     learned_since,
+    lessons_answered_on,
     lessons_for,
     unanswered_lessons,
 )
@@ -23,6 +24,7 @@ __all__ = [
     "learned_since",
     "lesson_for",
     "lesson_named",
+    "lessons_answered_on",
     "lessons_for",
     "lessons_readable_by",
     "may_edit",

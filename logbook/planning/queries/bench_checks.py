@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from logbook.bench.choices import Outcome, TargetKind
 from logbook.boards.choices import BoardState
 from logbook.boards.models import Board
-from logbook.boards.queries import BoardTimeline, board_timelines
+from logbook.boards.queries import BoardTimeline
 from logbook.common import clock
 from logbook.core.bench_plan import Check, LeftOut, Need
 from logbook.core.graph import closure
@@ -16,10 +16,9 @@ from logbook.core.risk import Risk, Severity
 from logbook.core.state import State
 from logbook.core.state.reasons import NEVER_TRIED
 from logbook.planning.queries.bench_lines import FAILING, PASSING
-from logbook.planning.queries.better_instruments import deciding_instrument, ranges_at_hand
+from logbook.planning.queries.better_instruments import RangesAtHand, deciding_instrument, ranges_at_hand
 from logbook.planning.queries.standing import Standing
-from logbook.planning.queries.stress import targets_to_test_first
-from logbook.planning.queries.target_risks import target_risks_in
+from logbook.planning.queries.target_risks import TargetRisks
 from logbook.planning.translate import CellResult
 
 OPEN_STATES = frozenset(
@@ -42,15 +41,18 @@ class BenchChecks:
     bases: Mapping[str, str]
 
 
-def checks_of(standing: Standing, boards: Sequence[Board], *, is_only_one: bool = False) -> BenchChecks:
-    """Return the checks of a revision on some of its boards. Some ten queries, whatever the number.
+def checks_of(
+    found: TargetRisks,
+    boards: Sequence[Board],
+    timelines: Mapping[int, BoardTimeline],
+    risked: Set[str] | None,
+) -> BenchChecks:
+    """Return the checks of a revision on some of its boards. Two queries at most.
 
-    ``is_only_one`` says that the revision has no further board at hand, so that none may be risked undecided.
+    ``risked`` are the targets for which the only board at hand may be stressed; None where there are more.
     """
-    timelines = board_timelines(board.pk for board in boards)
-    rows = target_risks_in(standing).rows
-    risks = {row.subject: row for row in rows if not row.kind.is_about_instruments}
-    risked = targets_to_test_first(standing.revision) if is_only_one else None
+    standing = found.standing
+    risks = {row.subject: row for row in found.rows if not row.kind.is_about_instruments}
     work = _Work(standing, risks, timelines, _questions(standing, risks), risked)
     for key in standing.targets:
         work.look_at(key, boards)
@@ -60,7 +62,7 @@ def checks_of(standing: Standing, boards: Sequence[Board], *, is_only_one: bool 
 
 def _questions(standing: Standing, risks: Mapping[str, Risk]) -> dict[str, str]:
     """Return for each target with something to find out why it is open, in a few words."""
-    ranges = ranges_at_hand()
+    ranges: RangesAtHand | None = None
     questions = {}
     for key, state in standing.states.items():
         if state.state in OPEN_STATES and key in risks:
@@ -68,6 +70,7 @@ def _questions(standing: Standing, risks: Mapping[str, Risk]) -> dict[str, str]:
             questions[key] = f"{state.state}, {state.reason}" if told else str(state.state)
         elif state.state == State.MARGINAL and state.undecidable and key in risks:
             readings = [cell.designed for cell in standing.cells.get(key, ()) if cell.designed]
+            ranges = ranges or ranges_at_hand()
             name = deciding_instrument(standing.issues[key], readings, ranges)
             if name:
                 questions[key] = f"undecidable so far, {name} would decide it"

@@ -8,12 +8,14 @@ from dataclasses import dataclass
 from logbook.bench.models import Target, TargetIssue
 from logbook.boards.choices import AT_HAND
 from logbook.boards.models import Board
+from logbook.boards.queries import BoardTimeline, board_timelines
 from logbook.common.errors import InvalidInputError
 from logbook.core.bench_plan import LeftOut, best_bench_hour
 from logbook.planning.queries.ancestor_boards import ancestor_boards_of
 from logbook.planning.queries.bench_checks import BenchChecks, checks_of
-from logbook.planning.queries.standing import Standing, standing_of
-from logbook.planning.queries.stress import TWO
+from logbook.planning.queries.standing import standing_of
+from logbook.planning.queries.stress import TWO, targets_to_test_first
+from logbook.planning.queries.target_risks import TargetRisks, target_risks_in
 from logbook.projects.models import Revision
 
 LONGEST = 1440
@@ -55,16 +57,29 @@ class RevisionBenchPlan:
     nearest: str = ""
 
 
+@dataclass(frozen=True)
+class AlreadyRead:
+    """What a plan is made from: the rows of the revision's targets, its boards, and what sets these apart.
+
+    ``tests_first`` are the targets somebody decided to test first, for which the only board may be stressed.
+    """
+
+    found: TargetRisks
+    boards: Sequence[Board]
+    timelines: Mapping[int, BoardTimeline]
+    tests_first: frozenset[str]
+
+
 def bench_plan_of(
     revision: Revision,
     *,
     minutes: int,
     serials: Sequence[str] = (),
-    standing: Standing | None = None,
+    read: AlreadyRead | None = None,
 ) -> RevisionBenchPlan:
     """Return the checks that buy most in ``minutes`` on the boards named, or on all boards in use or new.
 
-    Some twenty queries, whatever the number of boards and targets; fewer with a standing at hand.
+    Some twenty queries, whatever the number of boards and targets; none for what was ``read`` before.
 
     Raises
     ------
@@ -75,28 +90,30 @@ def bench_plan_of(
         raise InvalidInputError.of(
             "minutes", "this is no time at the bench", given=minutes, allowed=f"1 to {LONGEST}"
         )
-    known = {board.serial: board for board in revision.boards.order_by("serial")}
+    all_boards = read.boards if read else revision.boards.order_by("serial")
+    known = {board.serial: board for board in all_boards}
     boards = _boards_at_hand(revision, known, serials)
     is_only_one = sum(board.state in AT_HAND for board in known.values()) < TWO
-    found = checks_of(standing or standing_of(revision), boards, is_only_one=is_only_one)
-    plan = best_bench_hour(found.checks, minutes)
+    read = read or _read(revision, boards, is_only_one=is_only_one)
+    checks = checks_of(read.found, boards, read.timelines, read.tests_first if is_only_one else None)
+    plan = best_bench_hour(checks.checks, minutes)
     by_serial = {board.serial: board for board in boards}
     lines = tuple(
         BenchPlanLine(
-            target=found.standing.targets[one.check.target],
-            issue=found.standing.issues[one.check.target],
+            target=checks.standing.targets[one.check.target],
+            issue=checks.standing.issues[one.check.target],
             board=by_serial[one.check.board],
             point=one.check.point,
             minutes=one.check.minutes,
             waiting_minutes=one.check.waiting_minutes,
             buys=one.buys,
             reason=one.reason,
-            probability_basis=found.bases.get(one.check.target, "") if one.buys else "",
+            probability_basis=checks.bases.get(one.check.target, "") if one.buys else "",
         )
         for one in plan.checks
     )
     nearest = "" if boards else _nearest(revision)
-    left_out = _in_order(found, plan.left_out)
+    left_out = _in_order(checks, plan.left_out)
     return RevisionBenchPlan(
         revision=revision,
         asked_minutes=minutes,
@@ -106,12 +123,16 @@ def bench_plan_of(
         buys=plan.buys,
         lines=lines,
         left_out=left_out,
-        spared=tuple(
-            one for one in left_out if one.board and found.standing.targets[one.target].stresses_board
-        ),
+        spared=_spared(checks, left_out),
         reason="" if boards else _why_empty(revision, nearest),
         nearest=nearest,
     )
+
+
+def _read(revision: Revision, boards: Sequence[Board], *, is_only_one: bool) -> AlreadyRead:
+    tests_first = targets_to_test_first(revision) if is_only_one else frozenset()
+    timelines = board_timelines(board.pk for board in boards)
+    return AlreadyRead(target_risks_in(standing_of(revision)), boards, timelines, tests_first)
 
 
 def _nearest(revision: Revision) -> str:
@@ -139,6 +160,11 @@ def _boards_at_hand(
                 allowed=", ".join(boards) or "none: the revision has no boards yet",
             )
     return tuple(boards[serial] for serial in dict.fromkeys(serials))
+
+
+def _spared(checks: BenchChecks, left_out: Sequence[LeftOut]) -> tuple[LeftOut, ...]:
+    targets = checks.standing.targets
+    return tuple(one for one in left_out if one.board and targets[one.target].stresses_board)
 
 
 def _in_order(found: BenchChecks, left_out: Sequence[LeftOut]) -> tuple[LeftOut, ...]:

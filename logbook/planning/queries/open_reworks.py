@@ -20,7 +20,9 @@ def rework_rows(found: TargetRisks) -> list[OpenRow]:
     """Return one row for each repair or modification in force folded in nowhere. Three queries at most."""
     standing = found.standing
     reworks = _in_force(standing.line, standing.until)
-    folded = _folded_in(standing.revision.pk, standing.lines, standing.until) if reworks else frozenset()
+    folded = (
+        _folded_in(standing.revision.pk, standing.descent.lines, standing.until) if reworks else frozenset()
+    )
     rows = []
     for rework in reworks:
         if rework.pk in folded:

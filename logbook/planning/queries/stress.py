@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime
 
 from django.db.models import OuterRef, Subquery
@@ -11,6 +12,7 @@ from logbook.boards.models import BoardEvent
 from logbook.core.risk import Decision
 from logbook.findings.models import Finding
 from logbook.planning.queries.decided import dispositions_on
+from logbook.planning.queries.risks import RiskRow
 from logbook.projects.models import Revision
 
 TWO = 2
@@ -27,6 +29,17 @@ def targets_to_test_first(revision: Revision, until: datetime | None = None) -> 
         named = Finding.objects.filter(project_id=revision.project_id, key__in=findings)
         keys.update(key for key in named.values_list("targets__key", flat=True) if key)
     return frozenset(keys)
+
+
+def tests_first_in(rows: Iterable[RiskRow], revision: Revision) -> frozenset[str]:
+    """Return the same from the open risks of the revision. No query."""
+    decided = [(row, row.disposition.record) for row in rows if row.disposition]
+    first = [
+        row
+        for row, record in decided
+        if record.decision == Decision.TEST_FIRST and record.revision_id == revision.pk
+    ]
+    return frozenset(key for row in first for key in row.targets)
 
 
 def has_board_to_spare(revision: Revision, until: datetime | None = None) -> bool:

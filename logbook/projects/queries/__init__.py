@@ -27,6 +27,9 @@ from logbook.projects.queries.projects import (
     state_events_of,
 )
 from logbook.projects.queries.revisions import (
+    Descent,
+    descent_from,
+    descent_of,
     lineages,
     newest_revision_of,
     revision_named,
@@ -34,9 +37,16 @@ from logbook.projects.queries.revisions import (
     revisions_of,
 )
 from logbook.projects.queries.shelving import Shelving, shelving_of
-from logbook.projects.queries.subsystems import subsystem_named, subsystem_needs, subsystem_of, subsystems_of
+from logbook.projects.queries.subsystems import (
+    subsystem_keys,
+    subsystem_named,
+    subsystem_needs,
+    subsystem_of,
+    subsystems_of,
+)
 
 __all__ = [
+    "Descent",
     "OptionStanding",
     "PinTables",
     "Relatives",
@@ -48,6 +58,8 @@ __all__ = [
     "connector_of",
     "connectors_of",
     "decisions_of",
+    "descent_from",
+    "descent_of",
     "designed_positions_of",
     "edits_somewhere",
     "lineages",
@@ -72,6 +84,7 @@ __all__ = [
     "shelving_of",
     "standings_of",
     "state_events_of",
+    "subsystem_keys",
     "subsystem_named",
     "subsystem_needs",
     "subsystem_of",

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
 from django.db.models import QuerySet
 
 from logbook.common.errors import InvalidInputError, NotFoundError
@@ -36,9 +39,35 @@ def revisions_of(project: Project) -> QuerySet[Revision]:
     return Revision.objects.filter(project=project).select_related("parent").order_by("id")
 
 
-def lineages(project: Project) -> dict[int, tuple[int, ...]]:
+@dataclass(frozen=True)
+class Descent:
+    """The label of every revision, and its line: its own id and those of its ancestors, nearest first."""
+
+    labels: Mapping[int, str]
+    lines: Mapping[int, tuple[int, ...]]
+
+    def line_in_words(self, revision_id: int) -> tuple[str, ...]:
+        """Return the labels of a revision and its ancestors, nearest first."""
+        return tuple(self.labels[pk] for pk in self.lines[revision_id])
+
+
+def descent_of(project: Project) -> Descent:
+    """Return how the revisions of a project descend from one another. One query."""
+    rows = Revision.objects.filter(project=project).values_list("id", "label", "parent_id")
+    return descent_from([*rows])
+
+
+def descent_from(rows: Sequence[tuple[int, str, int | None]]) -> Descent:
+    """Return how revisions descend from one another, from the id, label and parent of each."""
+    return Descent({pk: label for pk, label, _ in rows}, _lines({pk: parent for pk, _, parent in rows}))
+
+
+def lineages(project: Project) -> Mapping[int, tuple[int, ...]]:
     """Return for each revision its own id and those of its ancestors, nearest first. One query."""
-    parents = dict(Revision.objects.filter(project=project).values_list("id", "parent_id"))
+    return descent_of(project).lines
+
+
+def _lines(parents: Mapping[int, int | None]) -> dict[int, tuple[int, ...]]:
     lines: dict[int, tuple[int, ...]] = {}
     for start in parents:
         line: list[int] = []

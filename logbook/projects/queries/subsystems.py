@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db.models import QuerySet
 
 from logbook.common.errors import InvalidInputError, NotFoundError
-from logbook.projects.models import Project, Subsystem, SubsystemDependency
+from logbook.projects.models import Project, Subsystem
 
 
 def subsystem_named(project: Project, key: str, *, field: str = "subsystem") -> Subsystem:
@@ -26,6 +26,11 @@ def subsystem_of(project: Project, key: str) -> Subsystem:
     return found
 
 
+def subsystem_keys(project: Project) -> list[str]:
+    """Return the keys of the subsystems, in order. One query."""
+    return list(project.subsystems.order_by("position", "key").values_list("key", flat=True))
+
+
 def subsystems_of(project: Project) -> QuerySet[Subsystem]:
     """Return the subsystems with what they depend on. Three queries."""
     return (
@@ -36,11 +41,10 @@ def subsystems_of(project: Project) -> QuerySet[Subsystem]:
 
 
 def subsystem_needs(project: Project) -> dict[str, set[str]]:
-    """Return what each subsystem depends on, by key. Two queries."""
-    needs: dict[str, set[str]] = {key: set() for key in project.subsystems.values_list("key", flat=True)}
-    pairs = SubsystemDependency.objects.filter(subsystem__project=project).values_list(
-        "subsystem__key", "depends_on__key"
-    )
-    for key, other in pairs:
-        needs[key].add(other)
+    """Return what each subsystem depends on, by key. One query."""
+    needs: dict[str, set[str]] = {}
+    for key, other in project.subsystems.values_list("key", "dependencies__depends_on__key"):
+        needs.setdefault(key, set())
+        if other is not None:
+            needs[key].add(other)
     return needs

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import OuterRef, Q, Subquery
+from django.db.models import OuterRef, Prefetch, Subquery, prefetch_related_objects
 
-from logbook.bench.models import Measurement
+from logbook.bench.models import Measurement, ReworkRecheck
 from logbook.bench.queries.reworks import counts
 from logbook.boards.choices import BoardState
 from logbook.boards.models import Board, BoardEvent, Rework
-from logbook.boards.queries import setting_runs
-from logbook.projects.models import DesignedPosition, Project
+from logbook.boards.queries import BoardFacts, board_facts
+from logbook.projects.models import Project
 from logbook.projects.queries import position_in_words
 
 # What a person must hear of a board whatever state it came to afterwards.
@@ -68,8 +68,16 @@ class BoardThen:
         return tuple(one for one in self.options if not one.is_as_designed)
 
 
-def boards_then(project: Project, until: datetime | None) -> tuple[BoardThen, ...]:
-    """Return the boards of a project by serial. Six queries, whatever their number."""
+@dataclass(frozen=True)
+class BoardsThen:
+    """The boards of a project by serial, and what was read of all of them together."""
+
+    boards: tuple[BoardThen, ...]
+    facts: BoardFacts
+
+
+def boards_then(project: Project, until: datetime | None) -> BoardsThen:
+    """Return the boards of a project. Eight queries, whatever their number."""
     events = _events(project, until)
     readings = Measurement.objects.filter(board=OuterRef("pk"), withdrawn_at__isnull=True)
     if until is not None:
@@ -78,7 +86,7 @@ def boards_then(project: Project, until: datetime | None) -> tuple[BoardThen, ..
     named = latest.exclude(firmware="")
     boards = list(
         Board.objects.filter(pk__in=list(events))
-        .select_related("revision", "project")
+        .select_related("revision")
         .annotate(
             last_read=Subquery(latest.values("taken_at")[:1]),
             image=Subquery(named.values("firmware")[:1]),
@@ -86,8 +94,11 @@ def boards_then(project: Project, until: datetime | None) -> tuple[BoardThen, ..
         )
         .order_by("serial")
     )
-    reworks, options = _reworks(boards, until), _options(boards, until)
-    return tuple(
+    for board in boards:
+        board.project = board.revision.project = project
+    facts = board_facts(boards, at=until)
+    reworks, options = _reworks(facts, until), _options(facts)
+    found = tuple(
         BoardThen(
             board=board,
             event=events[board.pk][-1],
@@ -100,6 +111,7 @@ def boards_then(project: Project, until: datetime | None) -> tuple[BoardThen, ..
         )
         for board in boards
     )
+    return BoardsThen(found, facts)
 
 
 def _events(project: Project, until: datetime | None) -> Mapping[int, Sequence[BoardEvent]]:
@@ -112,36 +124,27 @@ def _events(project: Project, until: datetime | None) -> Mapping[int, Sequence[B
     return found
 
 
-def _reworks(boards: Iterable[Board], until: datetime | None) -> Mapping[int, Sequence[ReworkThen]]:
-    rows = Rework.objects.filter(board__in=list(boards))
-    if until is None:
-        rows = rows.filter(in_force_until__isnull=True)
-    else:
-        rows = rows.filter(in_force_from__lte=until)
-        rows = rows.filter(Q(in_force_until__isnull=True) | Q(in_force_until__gt=until))
+def _reworks(facts: BoardFacts, until: datetime | None) -> Mapping[int, Sequence[ReworkThen]]:
+    rechecks = Prefetch("rechecks", ReworkRecheck.objects.select_related("measurement"))
+    prefetch_related_objects(list(facts.reworks), rechecks)
     found: dict[int, list[ReworkThen]] = defaultdict(list)
-    for row in rows.prefetch_related("rechecks__measurement").order_by("in_force_from", "id"):
+    for row in facts.reworks:
         checked = any(counts(one) for one in row.rechecks.all() if until is None or one.at <= until)
         found[row.board_id].append(ReworkThen(row, not checked))
     return found
 
 
-def _options(boards: Sequence[Board], until: datetime | None) -> Mapping[int, Sequence[OptionThen]]:
-    designed = {
-        (row.revision_id, row.option_id): row.position_id
-        for row in DesignedPosition.objects.filter(revision__in={board.revision_id for board in boards})
-    }
+def _options(facts: BoardFacts) -> Mapping[int, Sequence[OptionThen]]:
     found: dict[int, list[OptionThen]] = defaultdict(list)
-    runs = setting_runs(boards, at=until).values()
-    for run in sorted(runs, key=lambda run: run.found.option.key):
+    for run in sorted(facts.runs.values(), key=lambda run: run.found.option.key):
         position = run.found.position
-        drawn = designed.get((run.board.revision_id, run.found.option_id), run.found.position_id)
+        drawn = facts.designed.get((run.board.revision_id, run.found.option_id), position)
         found[run.board.pk].append(
             OptionThen(
                 key=run.found.option.key,
                 position=position_in_words(position),
                 meaning=position.meaning if position else "",
-                is_as_designed=drawn == run.found.position_id,
+                is_as_designed=drawn == position,
             )
         )
     return found

@@ -7,16 +7,19 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from logbook.bench.models import BenchSession
-from logbook.bench.queries.lists import bench_sessions_of
 from logbook.boards.models import Board
+from logbook.boards.queries import BoardFacts, timelines_now
 from logbook.common import clock
 from logbook.evidence.notes import items_of
-from logbook.lessons.queries import OfferedLesson, learned_since, lessons_for
-from logbook.planning.queries import RevisionBenchPlan, bench_plan_of
+from logbook.lessons.queries import OfferedLesson, learned_since, lessons_answered_on
+from logbook.planning.queries import RevisionBenchPlan, RiskRow, bench_plan_of
+from logbook.planning.queries.bench_plan import AlreadyRead
 from logbook.planning.queries.days import end_of, entered_later
 from logbook.planning.queries.risks import risks_in
-from logbook.planning.queries.standing import standing_at_moment
-from logbook.projects.models import Project
+from logbook.planning.queries.standing import Standing, standing_at_moment
+from logbook.planning.queries.stress import tests_first_in
+from logbook.planning.queries.target_risks import TargetRisks, target_risks_in
+from logbook.projects.models import Project, Revision
 from logbook.projects.queries import Shelving, shelving_of
 from logbook.recall.return_brief.boards import BoardThen, boards_then
 from logbook.recall.return_brief.connectors import ConnectorThen, connectors_then
@@ -88,19 +91,25 @@ class ReturnBrief:
 
 
 def return_brief_of(project: Project, *, as_of: date | None = None) -> ReturnBrief:
-    """Return where a project stands. Some 110 queries, whatever the number of boards and targets.
+    """Return where a project stands. Some sixty queries, whatever the number of boards and targets.
 
     What is proved is said of the newest revision of which there was a board, what is open of the newest.
     """
     until = end_of(as_of) if as_of else None
-    boards = boards_then(project, until)
+    known = boards_then(project, until)
+    boards = known.boards
     revisions = revisions_known(project, [one.board for one in boards], until)
-    built, newest = revisions.built, revisions.newest
-    connectors = connectors_then(project, _whole(boards), until)
-    ends = open_ends_of(newest, [line.revision for line in revisions.lines], until)
-    standing = standing_at_moment(built, until) if built else None
-    risks = risks_in(standing) if standing else ()
-    plan = bench_plan_of(built, minutes=HOUR, standing=standing) if built and until is None else None
+    built = revisions.built
+    connectors = connectors_then(project, _whole(boards), known.facts, revisions.descent.lines, until)
+    ends = open_ends_of(revisions, until)
+    standing = standing_at_moment(built, until, descent=revisions.descent) if built else None
+    found = target_risks_in(standing) if standing else None
+    risks = risks_in(standing, found) if standing else ()
+    plan = None
+    if built and until is None:
+        plan = bench_plan_of(
+            built, minutes=HOUR, read=_read_already(built, boards, known.facts, found, risks)
+        )
     shelving = shelving_of(project, until)
     last_day = _last_day(project, until)
     return ReturnBrief(
@@ -115,7 +124,7 @@ def return_brief_of(project: Project, *, as_of: date | None = None) -> ReturnBri
         proof=proof_of(standing, risks) if standing else None,
         ends=ends,
         instruments=instruments_then(project, until),
-        lessons=_lessons(revisions, until),
+        lessons=_lessons(revisions, standing, until),
         dangers=dangers_of(
             shelving.note, revisions, boards, connectors, ends, standing, board_to_take(boards, built)
         ),
@@ -130,21 +139,39 @@ def return_brief_of(project: Project, *, as_of: date | None = None) -> ReturnBri
     )
 
 
+def _read_already(
+    built: Revision,
+    boards: Sequence[BoardThen],
+    facts: BoardFacts,
+    found: TargetRisks | None,
+    risks: Sequence[RiskRow],
+) -> AlreadyRead | None:
+    """Return what the bench plan need not read once more."""
+    if found is None:
+        return None
+    here = [one.board for one in boards if one.board.revision_id == built.pk]
+    return AlreadyRead(found, here, timelines_now(here, facts), tests_first_in(risks, built))
+
+
 def _whole(boards: Sequence[BoardThen]) -> list[Board]:
     return [one.board for one in boards if one.state != "scrapped"]
 
 
 def _last_day(project: Project, until: datetime | None) -> LastDay:
     moment = until or clock.now()
-    sessions = list(bench_sessions_of(project).filter(started_at__lte=moment))
+    rows = BenchSession.objects.filter(project=project, started_at__lte=moment)
+    sessions = list(rows.order_by("-started_at", "-id"))
     last = next(iter(sessions), None)
     is_open = last is not None and (last.ended_at is None or last.ended_at > moment)
     return LastDay(last, next((one for one in sessions if one.next_step), None), is_open)
 
 
-def _lessons(revisions: Revisions, until: datetime | None) -> LessonsThen:
-    if revisions.newest is None or revisions.built is None:
+def _lessons(revisions: Revisions, standing: Standing | None, until: datetime | None) -> LessonsThen:
+    if revisions.newest is None or revisions.built is None or standing is None:
         return LessonsThen((), ())
-    offered = lessons_for(revisions.newest, until=until)
+    if revisions.newest.pk == revisions.built.pk:
+        offered = standing.lessons
+    else:
+        offered = lessons_answered_on(revisions.newest, standing.lessons, until=until)
     owed = tuple(one for one in offered if one.is_binding and one.answered is None)
     return LessonsThen(learned_since(revisions.built, offered), owed)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from logbook.boards.models import Board
-from logbook.boards.queries import ConnectorTruth, connector_truths
+from logbook.boards.queries import BoardFacts, ConnectorTruth, connector_truths
 from logbook.projects.models import Connector, Project
 from logbook.projects.queries import connectors_of
 
@@ -42,11 +42,17 @@ class ConnectorThen:
 
 
 def connectors_then(
-    project: Project, boards: Sequence[Board], until: datetime | None
+    project: Project,
+    boards: Sequence[Board],
+    facts: BoardFacts,
+    lines: Mapping[int, tuple[int, ...]],
+    until: datetime | None,
 ) -> tuple[ConnectorThen, ...]:
-    """Return the connectors by key. Thirteen queries."""
-    connectors = list(connectors_of(project).select_related("project"))
-    truths = connector_truths(boards, connectors, at=until)
+    """Return the connectors by key. Three queries."""
+    connectors = list(connectors_of(project))
+    for one in connectors:
+        one.project = project
+    truths = connector_truths(boards, connectors, at=until, facts=facts, lines=lines)
     return tuple(
         ConnectorThen(one, _groups([truth for truth in truths if truth.connector.pk == one.pk]))
         for one in connectors

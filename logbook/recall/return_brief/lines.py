@@ -12,7 +12,7 @@ from django.utils import timezone
 from logbook.boards.models import Board
 from logbook.common.models import ChangeRecord
 from logbook.projects.models import Project, Revision
-from logbook.projects.queries import revisions_of
+from logbook.projects.queries import Descent, descent_from, revisions_of
 
 
 @dataclass(frozen=True)
@@ -25,9 +25,13 @@ class RevisionLine:
 
 @dataclass(frozen=True)
 class Revisions:
-    """The revisions known on the day, oldest first; ``built`` is the newest with a board, else the newest."""
+    """The revisions known on the day, oldest first; ``built`` is the newest with a board, else the newest.
+
+    ``descent`` says of every revision there is today how it descends from others.
+    """
 
     lines: tuple[RevisionLine, ...]
+    descent: Descent
     built: Revision | None
     newest: Revision | None
 
@@ -36,6 +40,9 @@ def revisions_known(project: Project, boards: Collection[Board], until: datetime
     """Return the revisions there were. One query today, two for a past day."""
     counts = Counter(board.revision_id for board in boards)
     rows = list(revisions_of(project))
+    for row in rows:
+        row.project = project
+    descent = descent_from([(row.pk, row.label, row.parent_id) for row in rows])
     if until is not None:
         added = _added_on(project)
         day = timezone.localdate(until)
@@ -43,7 +50,7 @@ def revisions_known(project: Project, boards: Collection[Board], until: datetime
     lines = tuple(RevisionLine(row, counts[row.pk]) for row in rows)
     with_boards = [row for row in rows if counts[row.pk]]
     newest = rows[-1] if rows else None
-    return Revisions(lines, with_boards[-1] if with_boards else newest, newest)
+    return Revisions(lines, descent, with_boards[-1] if with_boards else newest, newest)
 
 
 def _added_on(project: Project) -> dict[int, date]:

@@ -15,7 +15,7 @@ from logbook.planning.queries import HeldDisposition
 from logbook.planning.queries.decided import Matter, day_of, decided_of, dispositions_on
 from logbook.planning.queries.open_findings import KnownFinding, findings_concerning
 from logbook.projects.models import Revision
-from logbook.projects.queries import lineages
+from logbook.recall.return_brief.lines import Revisions
 
 UNDECIDED = frozenset({FindingState.SUSPECTED, FindingState.REPRODUCED, FindingState.UNDERSTOOD})
 
@@ -31,12 +31,13 @@ class OpenEnds:
     lapsed: tuple[HeldDisposition, ...]
 
 
-def open_ends_of(newest: Revision | None, revisions: Sequence[Revision], until: datetime | None) -> OpenEnds:
-    """Return what is open on the newest revision, ancestors included. Five queries."""
+def open_ends_of(revisions: Revisions, until: datetime | None) -> OpenEnds:
+    """Return what is open on the newest revision, ancestors included. Three queries."""
+    newest = revisions.newest
     if newest is None:
         return OpenEnds(None, (), (), (), ())
-    line = lineages(newest.project)[newest.pk]
-    labels = {row.pk: row.label for row in revisions}
+    line = revisions.descent.lines[newest.pk]
+    labels = {one.revision.pk: one.revision.label for one in revisions.lines}
     held = _held(line, tuple(labels[pk] for pk in line if pk in labels), until)
     known = [one for one in findings_concerning(newest, line, until) if one.is_open]
     known.sort(key=lambda one: (one.finding.severity, one.finding.key))
