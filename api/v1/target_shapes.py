@@ -9,7 +9,7 @@ from rest_framework import serializers
 from api.limits import LimitsField
 from api.shapes import Name, Names, Shape, Text, Whole, Word
 from logbook.bench.choices import Basis, Harm, Rule, Severity, TargetKind
-from logbook.bench.commands.targets import Asked
+from logbook.bench.commands.targets import Asked, unit_asked
 from logbook.bench.models import Target, TargetIssue
 from logbook.calculations.choices import Method
 from logbook.calculations.queries import calculation_named
@@ -183,7 +183,7 @@ def asked_of(project: Project, given: dict[str, Any], *, before: TargetIssue | N
     values: dict[str, Any] = {}
     if before is not None:
         values = {name: getattr(before, name) for name in ASKED}
-        values |= {"limits": before.limits_text, "meant_for": before.meant_for}
+        values |= {"limits": before.limits_text, "unit": unit_asked(before), "meant_for": before.meant_for}
         values |= {"calculation": before.calculation, "calculation_band": before.calculation_band}
     if "limits" in given and "nominal" not in given:
         values.pop("nominal", None)

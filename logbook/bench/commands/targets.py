@@ -23,9 +23,12 @@ from logbook.common.changes import Actor, store_changes, store_new
 from logbook.common.errors import ChangedMeanwhileError, InvalidInputError
 from logbook.core.errors import CoreError
 from logbook.core.limits import Limits, parse_limits
-from logbook.core.quantities import canonical_text
+from logbook.core.quantities import DIMENSIONLESS, canonical_text
 from logbook.projects.commands.belonging import check_belongs
 from logbook.projects.models import Project, Revision, Subsystem
+
+# How the unit of a plain ratio is written.
+ONE = "1"
 
 
 @dataclass(frozen=True)
@@ -148,8 +151,8 @@ def take_band(
 
 def asked_like(issue: TargetIssue) -> Asked:
     """Return what an issue asks, to be asked again."""
-    same = {one.name: getattr(issue, one.name) for one in fields(Asked) if one.name != "limits"}
-    return Asked(**same, limits=issue.limits_text)
+    same = {one.name: getattr(issue, one.name) for one in fields(Asked) if one.name not in ("limits", "unit")}
+    return Asked(**same, limits=issue.limits_text, unit=unit_asked(issue))
 
 
 def _lock_boards(project_id: int) -> None:
@@ -218,7 +221,7 @@ def _with_band(asked: Asked, before: TargetIssue | None) -> Asked:
     return replace(
         asked,
         limits=band.text,
-        unit=band.unit,
+        unit=band.unit or ONE,
         nominal=band.nominal,
         basis=Basis.DERIVED,
         basis_note=band.note,
@@ -252,7 +255,24 @@ def _limits(asked: Asked) -> Limits | None:
     if limits.kind != wanted[TargetKind(asked.kind)]:
         message = f"these limits are for a {limits.kind.replace('_', '/')} target, not for {asked.kind}"
         raise InvalidInputError.of("limits", message, given=asked.limits)
+    check_unit_is_said(limits, asked.unit)
     return limits
+
+
+def check_unit_is_said(limits: Limits, unit: str, *, field: str = "limits") -> None:
+    """Refuse limits of a number that nobody gave a unit; a plain ratio says so by the unit 1."""
+    if limits.kind == "number" and limits.unit == DIMENSIONLESS and not unit.strip():
+        raise InvalidInputError.of(
+            field,
+            "these limits have no unit",
+            given=limits.text,
+            allowed="a unit such as V, or 1 for a ratio",
+        )
+
+
+def unit_asked(issue: TargetIssue) -> str:
+    """Return the unit of an issue as it is typed: what is kept without one is a plain ratio."""
+    return issue.unit or (ONE if issue.kind == TargetKind.NUMBER else "")
 
 
 def _limits_text(asked: Asked) -> str:

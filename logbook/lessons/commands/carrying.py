@@ -11,13 +11,14 @@ from logbook.bench.check_templates import library
 from logbook.bench.choices import Basis, TargetKind
 from logbook.bench.commands import add_target
 from logbook.bench.commands.from_templates import Pick, add_targets_from_templates
-from logbook.bench.commands.targets import Asked
+from logbook.bench.commands.targets import ONE, Asked, check_unit_is_said
 from logbook.bench.models import Target
 from logbook.common import clock
 from logbook.common.changes import Actor, store_new
 from logbook.common.errors import ConflictError, FieldProblem, InvalidInputError
 from logbook.core.errors import CoreError
 from logbook.core.limits import Limits, parse_limits
+from logbook.core.quantities import DIMENSIONLESS
 from logbook.lessons.models import Lesson, LessonCheck, LessonTarget
 from logbook.projects.models import Subsystem
 
@@ -36,7 +37,8 @@ def store_check(*, actor: Actor, lesson: Lesson, says: Mapping[str, Any]) -> Les
     else:
         if not check.name.strip():
             raise InvalidInputError.of("check.name", "name the check, or a check template", code="required")
-        _limits_of(check, check.limits, "check.limits")
+        limits = _limits_of(check, check.limits, "check.limits")
+        check_unit_is_said(limits, check.unit, field="check.limits")
     store_new(check, actor=actor, project_id=lesson.project_id)
     return check
 
@@ -96,11 +98,14 @@ def _from_own_check(
     actor: Actor, check: LessonCheck, subsystem: Subsystem, key: str, limits: str, nominal: str
 ) -> Target:
     wanted = limits or check.limits
-    kind = KINDS[_limits_of(check, wanted, "limits", nominal).kind]
+    read = _limits_of(check, wanted, "limits", nominal)
+    kind = KINDS[read.kind]
+    # A check recorded before limits had to say so may ask a plain ratio without a unit.
+    is_ratio = kind == TargetKind.NUMBER and read.unit == DIMENSIONLESS
     asked = Asked(
         kind=kind,
         limits=wanted,
-        unit=check.unit,
+        unit=check.unit or (ONE if is_ratio else ""),
         nominal=nominal or check.nominal,
         conditions=check.conditions,
         method=check.method,

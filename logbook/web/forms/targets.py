@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 
 from logbook.bench.choices import Basis, Harm, Rule, Severity, TargetKind
-from logbook.bench.commands.targets import Asked
+from logbook.bench.commands.targets import Asked, unit_asked
 from logbook.bench.models import Target, TargetIssue
 from logbook.calculations.choices import Method
 from logbook.calculations.models import Calculation
@@ -139,7 +139,7 @@ def asked_of(issue: TargetIssue) -> dict[str, Any]:
     return {
         "kind": issue.kind,
         "limits": issue.limits_text,
-        "unit": issue.unit,
+        "unit": unit_asked(issue),
         "nominal": issue.nominal,
         "points": ", ".join(point for point in issue.points if point),
         "boards_needed": issue.boards_needed,
