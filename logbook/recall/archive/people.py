@@ -6,18 +6,26 @@ somebody who cannot sign in, and an active person of the same name is never take
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from django.core.exceptions import ValidationError
 
 from logbook.accounts.models import User
 from logbook.accounts.queries import user_named
-from logbook.common.errors import InvalidInputError, NotAllowedError
-from logbook.recall.archive.format import refused
+from logbook.common.errors import FieldProblem, InvalidInputError, NotAllowedError
+from logbook.recall.archive.format import RefusedArchiveError, refused
 from logbook.recall.archive.reading import lines_of, value_of
 from logbook.recall.archive.unpacking import Opened
 
 LINE = frozenset({"name"})
+
+
+class PeopleTakenError(RefusedArchiveError):
+    """Names of the archive that people of this site have too; ``names`` are those to be told apart."""
+
+    def __init__(self, message: str, *, names: Sequence[str], problems: Sequence[FieldProblem]) -> None:
+        super().__init__(message, problems=problems)
+        self.names = tuple(names)
 
 
 def people_in(found: Opened) -> list[str]:
@@ -45,7 +53,8 @@ def people_here(names: list[str], mapped: Mapping[str, str]) -> dict[str, User]:
             f"{', '.join(taken)} can sign in here and may be somebody else; say who each one is, "
             f"for instance {taken[0]}={taken[0]} where they are the same"
         )
-        raise refused(message, given=taken[0], allowed="one NAME=NAME for each")
+        error = refused(message, given=taken[0], allowed="one NAME=NAME for each")
+        raise PeopleTakenError(error.message, names=taken, problems=error.problems)
     return {name: _one(name, mapped, there) for name in names}
 
 

@@ -2,66 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from typing import Any
-
-from django.db.models import QuerySet
 from django.template.loader import render_to_string
 
-from logbook.bench.models import Measurement, Target
-from logbook.bench.queries.lists import measurements_of
+from logbook.bench.models import Target
 from logbook.boards.models import Board
+from logbook.boards.queries import connector_truths
 from logbook.evidence.models import Evidence
 from logbook.findings.models import Finding
+from logbook.findings.queries import findings_of_board
 from logbook.planning.queries import coverage_of
 from logbook.projects.models import Project, Revision
+from logbook.recall.archive.copy.coming_back import board_warnings, note_parts, warned, write_coming_back
+from logbook.recall.archive.copy.places import Copy
 from logbook.recall.archive.copy.tables import Table, table_pages
 from logbook.recall.archive.format import COPY, evidence_name
 from logbook.recall.archive.packing import Packer
 from logbook.recall.archive.records.told_elsewhere import lessons_in
+from logbook.recall.return_brief import ReturnBrief
 
-# A page of one target or board shows so many readings; the table of measurements holds all of them.
-SHOWN_READINGS = 500
 SHOWN_BY_BROWSERS = ("image/png", "image/jpeg", "image/gif", "image/webp")
-Paths = dict[tuple[type[Any], int], str]
-
-
-class Copy:
-    """The pages of one project; ``paths`` is where the page of each object lies."""
-
-    def __init__(self, project: Project, packer: Packer) -> None:
-        self.project = project
-        self.packer = packer
-        self.revisions = list(project.revisions.select_related("parent"))
-        self.boards = list(project.boards.select_related("revision"))
-        self.targets = list(project.targets.select_related("subsystem").order_by("position", "key"))
-        self.paths: Paths = {}
-        self._place("revisions", self.revisions, lambda one: one.label)
-        self._place("boards", self.boards, lambda one: one.serial)
-        self._place("targets", self.targets, lambda one: one.key)
-
-    def _place(self, folder: str, rows: Iterable[Any], name: Callable[[Any], str]) -> None:
-        # Numbered, because a disk may take two names for one that differ in capitals only.
-        for number, row in enumerate(rows, 1):
-            row.page = f"{folder}/{number}-{name(row)}.html"
-            self.paths[type(row), row.pk] = row.page
-
-    def add(self, path: str, template: str, **values: Any) -> None:
-        """Write one page."""
-        context = {"project": self.project, "root": "../" * path.count("/"), **values}
-        self.packer.add_text(f"{COPY}/{path}", render_to_string(f"archive/copy/{template}.html", context))
-
-    def readings(self, **where: Any) -> QuerySet[Measurement]:
-        """Return readings with what a page shows of them."""
-        return measurements_of(self.project).filter(**where)[:SHOWN_READINGS]
-
-    def shown(self, readings: Iterable[Measurement]) -> list[Measurement]:
-        """Return readings, each with the pages of its board and target."""
-        rows = list(readings)
-        for row in rows:
-            row.board_page = self.paths.get((Board, row.board_id), "")  # type: ignore[attr-defined]
-            row.target_page = self.paths.get((Target, row.target_id or 0), "")  # type: ignore[attr-defined]
-        return rows
 
 
 def write_copy(project: Project, packer: Packer) -> None:
@@ -70,8 +29,7 @@ def write_copy(project: Project, packer: Packer) -> None:
     packer.add_text(f"{COPY}/style.css", render_to_string("archive/copy/style.css"))
     for revision in copy.revisions:
         _revision(copy, revision)
-    for board in copy.boards:
-        _board(copy, board)
+    _boards(copy)
     for target in copy.targets:
         readings = copy.shown(copy.readings(target=target))
         copy.add(target.page, "target", target=target, issues=target.issues.all(), readings=readings)  # type: ignore[attr-defined]
@@ -79,7 +37,7 @@ def write_copy(project: Project, packer: Packer) -> None:
     lessons = lessons_in(project).select_related("project").prefetch_related("events").order_by("key")
     copy.add("lessons.html", "lessons", lessons=lessons)
     _evidence(copy)
-    _index(copy, _tables(copy))
+    _index(copy, _tables(copy), write_coming_back(copy))
 
 
 def _revision(copy: Copy, revision: Revision) -> None:
@@ -98,11 +56,23 @@ def _revision(copy: Copy, revision: Revision) -> None:
     )
 
 
-def _board(copy: Copy, board: Board) -> None:
+def _boards(copy: Copy) -> None:
+    """Write a page for each board; what is on connectors is read for all of them together."""
+    warnings = board_warnings(copy)
+    connectors = list(copy.project.connectors.select_related("project").order_by("key"))
+    truths = connector_truths(copy.boards, connectors)
+    for board in copy.boards:
+        on_it = [one for one in truths if one.board.pk == board.pk]
+        _board(copy, board, warning=warnings.get(board.pk), connectors=on_it)
+
+
+def _board(copy: Copy, board: Board, **known: object) -> None:
     copy.add(
         board.page,  # type: ignore[attr-defined]
         "board",
         board=board,
+        **known,
+        findings=findings_of_board(board),
         events=board.events.all(),
         reworks=board.reworks.prefetch_related("paths", "subsystems"),
         settings=board.option_settings.select_related("option", "position"),
@@ -138,10 +108,13 @@ def _tables(copy: Copy) -> list[Table]:
     return firsts
 
 
-def _index(copy: Copy, tables: list[Table]) -> None:
+def _index(copy: Copy, tables: list[Table], brief: ReturnBrief) -> None:
     copy.add(
         "index.html",
         "index",
+        dangers=warned(copy, brief.dangers),
+        shelving=brief.shelving,
+        note=note_parts(brief.shelving.note),
         states=copy.project.state_events.all(),
         tags=copy.project.characteristics.all(),
         revisions=copy.revisions,
