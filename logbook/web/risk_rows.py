@@ -23,6 +23,7 @@ from logbook.core.risk import Severity as CoreSeverity
 from logbook.planning.commands import RiskSubject
 from logbook.planning.queries import RiskRow
 from logbook.projects.models import Project, Revision
+from logbook.web.addresses import target_page
 from logbook.web.coverage_rows import OlderBoard
 
 # What a further reading cannot close: the target's page shows what stands against it.
@@ -86,8 +87,7 @@ class ClosingPlaces:
         if row.kind in CLOSED_BY_INSTRUMENT:
             return reverse("instrument-list"), "instruments"
         if row.kind in CLOSED_BY_DESIGN:
-            address = reverse("target-detail", args=[self.project.slug, row.target.key])
-            return address, f"readings of {row.target.key}"
+            return target_page(self.project.slug, row.target.key), f"readings of {row.target.key}"
         for serial, bench in self.benches.items():
             return f"{bench}?target={row.target.key}", f"bench {serial}"
         counts = self.older.counts(row.target.subsystem.key) if self.older else ""
@@ -110,7 +110,7 @@ def page_of(project: Project, row: RiskRow, label: str) -> str:
     """Return the address of what a risk is about; empty where it has no page of its own."""
     slug = project.slug
     if row.subject_kind == SubjectKind.TARGET:
-        return reverse("target-detail", args=[slug, row.subject])
+        return target_page(slug, row.subject)
     if row.subject_kind == SubjectKind.FINDING:
         return reverse("finding-detail", args=[slug, row.subject])
     if row.subject_kind == SubjectKind.REWORK:

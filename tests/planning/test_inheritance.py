@@ -109,6 +109,31 @@ def test_a_reading_here_ends_the_inheritance(bench: Bench, child: Revision) -> N
     assert said(child) == ("verified", "passes on 0002; 1 asked for")
 
 
+def test_what_does_not_count_on_the_nearest_leaves_the_word_to_one_further_back(
+    bench: Bench, child: Revision
+) -> None:
+    bench.target("RLD-1")
+    bench.target(needs=["RLD-1"])
+    bench.target("RLD-3")
+    youngest = add_revision(actor=bench.actor, project=bench.project, label="C", parent=child)
+    change(bench, child)
+    change(bench, youngest)
+    bench.extra_board("0002", child)
+    bench.read("3.3")
+    bench.read("3.31", "RLD-3")
+    bench.read("9", "RLD-1", board="0002")
+    bench.read("3.32", board="0002")
+    bench.read("9", "RLD-3", board="0002")
+    found = coverage_of(youngest)
+    assert [one.state for one in found.rows] == ["failing", "carried over", "failing"]
+    assert [one.path[-1].revision for one in found.rows] == ["B", "A", "B"]
+    # The past day is read from the history of all ancestors at once: a second route to the same rows.
+    past = coverage_of(youngest, as_of=timezone.localdate())
+    assert [(one.state, one.reason, one.path) for one in past.rows] == [
+        (one.state, one.reason, one.path) for one in found.rows
+    ]
+
+
 def test_a_failure_nobody_touched_is_inherited_and_a_risk(bench: Bench, child: Revision) -> None:
     bench.target()
     bench.read("9")

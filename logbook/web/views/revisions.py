@@ -12,7 +12,7 @@ from django.views.decorators.http import require_safe
 from logbook.bench.choices import Outcome
 from logbook.planning.queries import Coverage, CoverageRow, PointResult, coverage_of
 from logbook.projects.models import Revision
-from logbook.projects.queries import revisions_of, subsystem_needs, subsystems_of
+from logbook.projects.queries import revisions_of, subsystem_keys, subsystem_needs, subsystems_of
 from logbook.web.access import ProjectPage, signed_in
 from logbook.web.coverage_rows import SubsystemGroup, groups_of, limits_text, value_text
 from logbook.web.coverage_summary import StateCount, bar_text, state_counts
@@ -73,7 +73,7 @@ def revision_detail(request: HttpRequest, slug: str, label: str) -> HttpResponse
 def coverage_csv(request: HttpRequest, slug: str, label: str) -> HttpResponse:
     """Return coverage with one line for every reading, and one for a target without any."""
     page, revision = opened_revision(request, slug, label)
-    form = CoverageForm(request.GET, subsystems=[one.key for one in subsystems_of(page.project)])
+    form = CoverageForm(request.GET, subsystems=subsystem_keys(page.project))
     coverage = coverage_of(revision, as_of=day_of(form))
     lines = (line for row in coverage.rows if is_wanted(form, row) for line in _coverage_lines(row))
     return csv_answer(f"{page.project.slug}-{revision.label}-coverage.csv", COVERAGE_HEADER, lines)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.utils.safestring import SafeString
 from django.views.decorators.http import require_safe
 
 from logbook.core.risk import FUNCTION_BANDS, HARM_BANDS, ProbabilityBands
@@ -14,11 +15,12 @@ from logbook.planning.models import NotApplicable
 from logbook.planning.queries import OpenRisks, RiskRow, open_risks_of
 from logbook.planning.queries.applicability import not_applicable_on
 from logbook.projects.models import Revision
-from logbook.projects.queries import newest_revision_of, revisions_of, subsystems_of
+from logbook.projects.queries import newest_revision_of, revisions_of, subsystem_keys
 from logbook.web.access import ProjectPage, project_page, signed_in
 from logbook.web.forms.reviews import RiskForm
 from logbook.web.rendering import csv_answer, show
 from logbook.web.reviewing import asked_of, boards_at_hand, day_of, is_wanted, opened_revision
+from logbook.web.risk_list import Deciding, risk_lines
 from logbook.web.risk_rows import (
     ClosingPlaces,
     LevelCount,
@@ -48,6 +50,7 @@ class RisksPage:
     risks: OpenRisks | None
     levels: tuple[LevelCount, ...]
     rows: tuple[ShownRisk, ...]
+    lines: SafeString
     has_targets: bool
     may_decide: bool
     undecided: int
@@ -71,10 +74,13 @@ def risk_list(request: HttpRequest, slug: str, label: str) -> HttpResponse:
     """Show every open reason why the next spin may fail: undecided ones first, then worst first."""
     page, revision = opened_revision(request, slug, label)
     project = page.project
-    form = RiskForm(request.GET, subsystems=[one.key for one in subsystems_of(page.project)])
+    form = RiskForm(request.GET, subsystems=subsystem_keys(page.project))
     risks = asked_of(form, lambda day: open_risks_of(revision, as_of=day))
     wanted = [row for row in risks.rows if is_wanted(form, row)] if risks else []
     boards = boards_at_hand(page, revision, risks.as_of if risks else None)
+    places = ClosingPlaces(project, revision, boards.benches, boards.add_url, boards.older)
+    rows = shown_risks(wanted, places)
+    may_decide = page.may_edit and risks is not None and risks.as_of is None
     context = RisksPage(
         page=page,
         revision=revision,
@@ -82,11 +88,10 @@ def risk_list(request: HttpRequest, slug: str, label: str) -> HttpResponse:
         form=form,
         risks=risks,
         levels=level_counts(risks.rows) if risks else (),
-        rows=shown_risks(
-            wanted, ClosingPlaces(project, revision, boards.benches, boards.add_url, boards.older)
-        ),
+        rows=rows,
+        lines=risk_lines(rows, Deciding(project.slug, revision, may_decide)),
         has_targets=project.targets.exists(),
-        may_decide=page.may_edit and risks is not None and risks.as_of is None,
+        may_decide=may_decide,
         undecided=sum(not row.is_decided for row in risks.rows) if risks else 0,
         not_applicable=list(not_applicable_on(revision)),
         matrix=matrix_of(risks.rows if risks else ()),
@@ -101,7 +106,7 @@ def risk_list(request: HttpRequest, slug: str, label: str) -> HttpResponse:
 def risks_csv(request: HttpRequest, slug: str, label: str) -> HttpResponse:
     """Return the open risks, one a line, in the order of the page."""
     page, revision = opened_revision(request, slug, label)
-    form = RiskForm(request.GET, subsystems=[one.key for one in subsystems_of(page.project)])
+    form = RiskForm(request.GET, subsystems=subsystem_keys(page.project))
     risks = open_risks_of(revision, as_of=day_of(form))
     lines = (_risk_line(row) for row in risks.rows if is_wanted(form, row))
     return csv_answer(f"{page.project.slug}-{revision.label}-risks.csv", RISKS_HEADER, lines)
