@@ -52,14 +52,10 @@ def main() -> None:
 
 def _computed(sizes: Sizes) -> None:
     """Measure what needs no database."""
-    if table.wants("P6a"):
-        verdicts(1_000_000)
-    if table.wants("P6b"):
-        against_one_at_a_time(2_000)
-    if table.wants("P10"):
-        captures(sizes.capture)
-    if table.wants("P11"):
-        tolerances(CORNERS)
+    table.measure(("P6a",), verdicts, 1_000_000)
+    table.measure(("P6b",), against_one_at_a_time, 2_000)
+    table.measure(("P10",), captures, sizes.capture)
+    table.measure(("P11",), tolerances, CORNERS)
 
 
 def _on_the_site(sizes: Sizes) -> None:
@@ -79,7 +75,9 @@ def _on_the_site(sizes: Sizes) -> None:
     seeds = count()
     few = _seen_small(seeds) if table.wants("P7c") else None
     world = build_world("large")
-    early = grow(world, seeds, max(sizes.readings // LIST, 3))
+    grow(world, seeds, 2)
+    add_history(sizes.readings - 2 * LIST)
+    early = grow(world, seeds, 3) if table.wants("P7f") else 0.0
     shown = table.wants("P7a", "P7c", "P9b")
     small = pages.seen(world) if shown else None
     add_history(sizes.grown - sizes.readings)
@@ -122,20 +120,16 @@ def _over_http(sizes: Sizes, world: World, seeds: Iterator[int]) -> None:
     connection.close()
     if table.wants(*SERVED):
         with served(token) as site:
-            if table.wants("P9a", "P9c", "P9d", "P9e"):
-                visits(site, world, session, sizes.rounds * 7, vendor)
-            if table.wants("P1a", "P1c", "P1d", "P1e", "P2"):
-                lists(site, world, sizes.rounds, seeds, vendor)
-            if table.wants("P4a", "P4b"):
-                singles(site, world, sizes.posts, seeds)
-            if table.wants("P3"):
-                memory(site, world, sizes.memory_lists, seeds)
+            visited = (site, world, session, sizes.rounds * 7, vendor)
+            table.measure(("P9a", "P9c", "P9d", "P9e"), visits, *visited)
+            listed = ("P1a", "P1c", "P1d", "P1e", "P2")
+            table.measure(listed, lists, site, world, sizes.rounds, seeds, vendor)
+            table.measure(("P4a", "P4b"), singles, site, world, sizes.posts, seeds)
+            table.measure(("P3",), memory, site, world, sizes.memory_lists, seeds)
     if table.wants("P1b", "P5"):
         with served(token, workers=2, threads=4) as site:
-            if table.wants("P1b"):
-                two_clients(site, world, seeds, vendor)
-            if table.wants("P5"):
-                crowd(site, world, sizes.each_client, seeds, vendor)
+            table.measure(("P1b",), two_clients, site, world, seeds, vendor)
+            table.measure(("P5",), crowd, site, world, sizes.each_client, seeds, vendor)
 
 
 if __name__ == "__main__":

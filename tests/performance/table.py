@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any
+
 HEAD = ("goal", "what", "product", "floor", "ratio", "aim", "met")
 
 
@@ -28,6 +31,16 @@ class Table:
             self.judged += 1
             self.met += met
         _print(goal, what, product, beside, ratio, aim, {None: "", True: "yes", False: "no"}[met])
+
+    def measure(self, goals: tuple[str, ...], work: Callable[..., None], *given: Any) -> None:
+        """Measure these goals where one is asked for; a failure is a goal that is not met, not the end."""
+        if not self.wants(*goals):
+            return
+        try:
+            work(*given)
+        except RuntimeError as problem:
+            self.judged += 1
+            _print(goals[0], f"not measured: {problem}"[:76], "", "", "", "", "no")
 
     def end(self) -> None:
         """Print how many goals were met."""

@@ -58,6 +58,10 @@ def _over_empty(
 ) -> None:
     visit()
     turns = [(visit().seconds, client.get("/empty/").seconds) for _ in range(rounds)]
+    _over_empty_row(goal, what, turns, aim)
+
+
+def _over_empty_row(goal: str, what: str, turns: list[tuple[float, float]], aim: str) -> None:
     taken, empty = median(one for one, _ in turns), median(one for _, one in turns)
     row(goal, what, ms(taken), ms(empty), f"{taken / empty:.1f}", aim)
 
@@ -65,11 +69,19 @@ def _over_empty(
 def _unchanged(client: Client, path: str, rounds: int) -> None:
     """P9c: the version known from the last visit is answered by 304 and nothing else."""
     tag = client.get(path).tag
-    what = f"304 of {path}, over an empty view"
-    if not tag:
-        row("P9c", f"no ETag: {path}", "0", "1", "", "equal")
+    turns: list[tuple[float, float]] = []
+    # On PostgreSQL a write of another database of the server has the page read anew.
+    for _ in range(5 * rounds):
+        answer = client.get(path, tag=tag, expect=(200, 304)) if tag else None
+        if answer is None or len(turns) == rounds:
+            break
+        tag = answer.tag
+        if answer.status == 304:
+            turns.append((answer.seconds, client.get("/empty/").seconds))
+    if not turns:
+        row("P9c", f"never answered by 304: {path}", "0", "1", "", "equal")
         return
-    _over_empty("P9c", what, lambda: client.get(path, tag=tag, expect=(304,)), client, rounds, "4")
+    _over_empty_row("P9c", f"304 of {path}, over an empty view", turns, "4")
 
 
 def _deep(script: Client, listed: str, rounds: int) -> None:
