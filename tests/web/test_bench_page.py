@@ -67,6 +67,23 @@ def test_it_records_and_leads_on_to_the_next_check(at_bench: Bench, client: Clie
     assert (page.result.measurement.verdict, page.now.line.target.key) == ("pass", "RLD-2")
 
 
+def test_a_value_a_thousand_times_off_is_asked_about_once(at_bench: Bench, client: Client) -> None:
+    asked = client.post(RECORD, {"value": "3298", "target": "RLD-2", "point": ""})
+    assert asked.status_code == 422
+    assert "3298 is about a thousand times the 3.234..3.366 V asked" in asked.content.decode()
+    assert not Measurement.objects.exists()
+    surely = asked.context["form"]["surely"].value()
+    assert f'name="surely" value="{surely}"' in asked.content.decode()
+    page = shown(entered(client, "3298", surely=surely))
+    assert page.result is not None
+    assert page.result.measurement.verdict == "fail"
+
+
+def test_another_value_is_asked_about_anew(at_bench: Bench, client: Client) -> None:
+    assert entered(client, "-3.3", surely="3298").status_code == 422
+    assert shown(entered(client, "3298 mV")).result is not None
+
+
 def test_the_result_says_verdict_and_reason(at_bench: Bench, client: Client) -> None:
     text = entered(client, "3.298", expanded_uncertainty="4 mV").content.decode()
     assert 'role="status"' in text

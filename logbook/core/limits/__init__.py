@@ -7,5 +7,6 @@ things is refused.
 from logbook.core.limits.formatting import format_limits
 from logbook.core.limits.limits import Limits
 from logbook.core.limits.reading import limits_from_bounds, parse_limits
+from logbook.core.limits.slips import slip_in
 
-__all__ = ["Limits", "format_limits", "limits_from_bounds", "parse_limits"]
+__all__ = ["Limits", "format_limits", "limits_from_bounds", "parse_limits", "slip_in"]

@@ -5,17 +5,21 @@ from __future__ import annotations
 import re
 import uuid
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
+from django.http import QueryDict
 
 from logbook.bench.commands import ReadingInput
 from logbook.bench.commands.repeats import repeats_in
-from logbook.bench.models import BenchSession, Instrument
+from logbook.bench.models import BenchSession, Instrument, TargetIssue
 from logbook.bench.queries.lists import instruments
+from logbook.bench.translate import limits_of
 from logbook.boards.models import Board
-from logbook.core.quantities import unit_named
+from logbook.core.errors import CoreError
+from logbook.core.limits import slip_in
+from logbook.core.quantities import convert, parse_quantity, unit_named
 from logbook.projects.models import Project
 from logbook.web.forms.fields import MomentField
 
@@ -82,6 +86,8 @@ class EntryForm(forms.Form):
     bench_session = forms.IntegerField(required=False, max_value=10**15, widget=forms.HiddenInput)
     taken_at = MomentField(widget=forms.HiddenInput)
     key = forms.CharField(max_length=80, required=False, widget=forms.HiddenInput)
+    # The value somebody was asked about and records as it is.
+    surely = forms.CharField(max_length=64, required=False, widget=forms.HiddenInput)
     despite_stop = forms.BooleanField(label="Record anyway", required=False)
 
     def clean(self) -> dict[str, Any]:
@@ -97,6 +103,21 @@ class EntryForm(forms.Form):
         if not cleaned["value"] and not cleaned.get("repeats"):
             self.add_error("value", "Type what the instrument reads, or a word such as inconclusive.")
         return cleaned
+
+    def ask_about_slip(self, issue: TargetIssue) -> bool:
+        """Ask, once for each value, about one that looks mistyped; say whether it was asked."""
+        text = self.cleaned_data["value"]
+        if text == self.cleaned_data["surely"] or self.cleaned_data["despite_stop"]:
+            return False
+        slip = _slip_in(text, issue)
+        if slip:
+            asked = cast("QueryDict", self.data).copy()
+            asked["surely"] = text
+            self.data = asked
+            self.add_error(
+                "value", f"{text} is {slip} the {issue.limits_text} asked. Record again keeps it as it is."
+            )
+        return bool(slip)
 
     def reading(self, project: Project, board: Board) -> ReadingInput:
         """Return the reading as given."""
@@ -119,6 +140,17 @@ class EntryForm(forms.Form):
             note=given["note"],
             key=given["key"],
         )
+
+
+def _slip_in(text: str, issue: TargetIssue) -> str:
+    limits = limits_of(issue)
+    if limits is None or limits.kind != "number":
+        return ""
+    try:
+        read = parse_quantity(text, unit=limits.unit)
+    except CoreError:
+        return ""
+    return slip_in(convert(read.value, read.unit, limits.unit), limits)
 
 
 def new_key() -> str:

@@ -61,6 +61,8 @@ def _recorded(
             "say that it was taken while that stood at fail, and will not count as designed.",
         )
         return None
+    if line is not None and form.ask_about_slip(line.issue):
+        return None
     try:
         recorded = record_reading(actor=actor_of(request), item=form.reading(board.project, board))
     except ConflictError as error:
