@@ -119,7 +119,7 @@ def connector_truths(
     facts: BoardFacts | None = None,
     lines: Mapping[int, tuple[int, ...]] | None = None,
 ) -> list[ConnectorTruth]:
-    """Return what is on each connector of each board, now or at a moment, by board. Eight queries.
+    """Return what is on each connector of each board, now or at a moment, by board. Seven queries.
 
     What a pin means is always read from the table in force today; options and reworks are those of the
     moment. ``facts`` of that moment and ``lines`` of the revisions save six queries where they are at hand.
@@ -128,10 +128,11 @@ def connector_truths(
         return []
     project = connectors[0].project
     found = facts or board_facts(boards, at=at)
+    pins = list(pins_of(connectors))
     known = _Known(
-        pins=list(pins_of(connectors)),
+        pins=pins,
         lines=lines or lineages(project),
-        options={one.pk: one for one in Option.objects.filter(project=project).select_related("subsystem")},
+        options={pin.position.option_id: pin.position.option for pin in pins if pin.position},
         designed=found.designed,
         runs=found.runs,
         reworks=found.reworks,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import NamedTuple
@@ -82,10 +82,23 @@ def dispositions_on(line: Sequence[int], until: datetime | None) -> dict[Matter,
     That of the revision itself, else the nearest ancestor's where it carries over. The latest on a revision
     counts, so that a withdrawn one leaves the matter undecided there.
     """
+    return dispositions_in(disposition_rows(line, until), line, until)
+
+
+def disposition_rows(line: Sequence[int], until: datetime | None) -> list[Disposition]:
+    """Return every decision on the revisions of a line, oldest first. One query."""
     rows = known_at(Disposition.objects.filter(revision_id__in=line), until)
+    return list(rows.select_related("revision", "change__revision").order_by("id"))
+
+
+def dispositions_in(
+    rows: Iterable[Disposition], line: Sequence[int], until: datetime | None
+) -> dict[Matter, Disposition]:
+    """Return the decision that counts for each matter on a line; rows of other revisions are passed over."""
     latest: dict[int, dict[Matter, Disposition]] = {pk: {} for pk in line}
-    for row in rows.select_related("revision", "change__revision").order_by("id"):
-        latest[row.revision_id][matter_of(row)] = row
+    for row in rows:
+        if row.revision_id in latest:
+            latest[row.revision_id][matter_of(row)] = row
     found: dict[Matter, Disposition] = {}
     settled: set[Matter] = set()
     for place, revision_id in enumerate(line):

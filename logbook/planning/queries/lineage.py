@@ -16,7 +16,7 @@ from logbook.planning.queries.arguments import arguments_of
 from logbook.planning.queries.folded import FoldedReworks, folded_reworks
 from logbook.planning.queries.known import known_at, standing_at
 from logbook.planning.queries.rejudging import judged_here
-from logbook.planning.queries.results import by_target, counts, results_of
+from logbook.planning.queries.results import PastResults, by_target, counts, results_of
 from logbook.planning.translate import CellResult, evidence_of
 from logbook.projects.models import Change as RecordedChange
 from logbook.projects.models import Revision
@@ -38,6 +38,7 @@ def lineage_of(
     yardstick: Yardstick,
     until: datetime | None,
     labels: Mapping[int, str],
+    past: PastResults | None = None,
 ) -> Lineage:
     """Return what a revision can inherit for some targets. At most ten queries today.
 
@@ -52,7 +53,7 @@ def lineage_of(
     )
     changes = _changes(line, folded, until)
     reworks = folded_reworks(folded)
-    cells = _cells(revision, line[1:], targets, yardstick, until)
+    cells = _cells(revision, line[1:], targets, yardstick, until, past)
     steps = tuple(
         _step(labels, changes, cells[parent], reworks, targets, child=child, parent=parent)
         for child, parent in pairwise(line)
@@ -103,6 +104,7 @@ def _cells(
     targets: Mapping[str, Target],
     yardstick: Yardstick,
     until: datetime | None,
+    past: PastResults | None,
 ) -> dict[int, dict[str, list[CellResult]]]:
     """Return the results of each ancestor by target. At most seven queries today.
 
@@ -110,16 +112,21 @@ def _cells(
     search for evidence ends. Two steps and not one an ancestor, or queries would grow with the line.
     """
     found: dict[int, dict[str, list[CellResult]]] = {pk: {} for pk in ancestors}
-    homes = dict(Board.objects.filter(revision_id__in=ancestors).values_list("serial", "revision_id"))
+    if past:
+        homes = past.homes
+    else:
+        homes = dict(Board.objects.filter(revision_id__in=ancestors).values_list("serial", "revision_id"))
     issues = {key: yardstick.in_force(target.pk, revision.pk) for key, target in targets.items()}
     wanted = dict(targets)
     for group in (ancestors[:1], ancestors[1:]) if until is None else (ancestors,):
         if not group or not wanted:
             break
         results: dict[int, list[CellResult]] = defaultdict(list)
-        pks = [target.pk for target in wanted.values()]
-        for cell in results_of(revision.project, group, until, targets=pks):
-            results[homes[cell.board]].append(cell)
+        pks = {target.pk for target in wanted.values()}
+        read = past.of(group) if past else results_of(revision.project, group, until, targets=pks)
+        for cell in read:
+            if cell.target_id in pks:
+                results[homes[cell.board]].append(cell)
         for pk, judged in judged_here(results, revision, yardstick).items():
             found[pk] = by_target(wanted, judged)
         wanted = {

@@ -16,7 +16,8 @@ from logbook.planning.queries.target_risks import TargetRisks
 def option_rows(found: TargetRisks) -> list[OpenRow]:
     """Return one row for each option the revision leaves open. One query."""
     rows = []
-    for option in options_left_open(found.standing.revision, found.standing.until):
+    standing = found.standing
+    for option in options_left_open(standing.revision, standing.until, standing.line):
         stakes = found.stakes_of(found.in_subsystems({option.subsystem_id}))
         stakes = replace(stakes, base=found.counts.of(option.subsystem))
         risk = risk_of_option(option.key, option.name, stakes)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
@@ -97,6 +98,24 @@ _OF_PROJECT = Prepared(lambda: _asked(CurrentResult.objects.filter(project_id=gi
 _READINGS = Prepared(
     lambda: Measurement.objects.filter(pk__in=ids_given(0)).values_list(*ShownReading._fields)
 )
+
+
+@dataclass(frozen=True)
+class PastResults:
+    """The results of several revisions as they stood at a moment, and the revision of each board."""
+
+    results: Sequence[CellResult]
+    homes: Mapping[str, int]
+
+    def of(self, revision_ids: Collection[int]) -> list[CellResult]:
+        """Return the results of some of the revisions."""
+        return [one for one in self.results if self.homes[one.board] in revision_ids]
+
+
+def past_results_with_homes(project: Project, revision_ids: Collection[int], until: datetime) -> PastResults:
+    """Return the results of some revisions as they stood at ``until``, to be shared. One query more."""
+    boards = Board.objects.filter(revision_id__in=revision_ids).values_list("serial", "revision_id")
+    return PastResults(past_results(project, revision_ids, until), dict(boards))
 
 
 def past_results(project: Project, revision_ids: Collection[int], until: datetime) -> list[CellResult]:

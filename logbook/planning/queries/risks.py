@@ -104,11 +104,22 @@ def open_risks_of(revision: Revision, *, as_of: date | None = None) -> OpenRisks
     return OpenRisks(revision, as_of, later, risks_in(standing))
 
 
-def risks_in(standing: Standing, found: TargetRisks | None = None) -> tuple[RiskRow, ...]:
-    """Return the open risks that follow from where a revision stands. Thirteen queries at most."""
+def risks_in(
+    standing: Standing,
+    found: TargetRisks | None = None,
+    known: Sequence[KnownFinding] | None = None,
+    decided: dict[Matter, Disposition] | None = None,
+) -> tuple[RiskRow, ...]:
+    """Return the open risks that follow from where a revision stands. Thirteen queries at most.
+
+    What was read before, rows of targets, findings and decisions, is not read once more.
+    """
     found = found or target_risks_in(standing)
-    known = findings_concerning(standing.revision, standing.line, standing.until)
-    work = _Work(found, known, dispositions_on(standing.line, standing.until))
+    if known is None:
+        known = findings_concerning(standing.revision, standing.line, standing.until)
+    if decided is None:
+        decided = dispositions_on(standing.line, standing.until)
+    work = _Work(found, known, decided)
     rows = [work.row(one) for one in _open_rows(found, known)]
     rows += work.lapsed({row.matter for row in rows})
     rows.sort(key=lambda row: (row.is_decided, *work.orders[row.matter]))

@@ -18,7 +18,7 @@ from logbook.planning.queries.days import end_of
 from logbook.planning.queries.existence import check_was_there
 from logbook.planning.queries.known import standing_at
 from logbook.planning.queries.lineage import lineage_of
-from logbook.planning.queries.results import by_target, counts, results_of
+from logbook.planning.queries.results import PastResults, by_target, counts, results_of
 from logbook.planning.translate import CellResult, evidence_of, facts_of
 from logbook.projects.models import DesignedPosition, Option, Revision, Subsystem
 from logbook.projects.queries import Descent, descent_of
@@ -67,11 +67,16 @@ def standing_of(revision: Revision, as_of: date | None = None) -> Standing:
 
 
 def standing_at_moment(
-    revision: Revision, until: datetime | None, *, descent: Descent | None = None
+    revision: Revision,
+    until: datetime | None,
+    *,
+    descent: Descent | None = None,
+    past: PastResults | None = None,
 ) -> Standing:
     """Decide the state of every target of a revision, from its own readings or its ancestors'.
 
     Nine queries today for a revision without ancestors, at most fourteen more with any number of them.
+    ``past`` are the results of the moment, where they were read before.
     """
     targets = _targets_of(revision)
     descent = descent or descent_of(revision.project)
@@ -80,11 +85,12 @@ def standing_at_moment(
     in_force = {target.key: yardstick.in_force(target.pk, revision.pk) for target in targets}
     issues = {key: issue for key, issue in in_force.items() if issue is not None}
     known = {target.key: target for target in targets if target.key in issues}
-    cells = by_target(known, results_of(revision.project, [revision.pk], until))
+    here = past.of([revision.pk]) if past else results_of(revision.project, [revision.pk], until)
+    cells = by_target(known, here)
     facts = _facts(revision, known, issues, until)
     line = lines[revision.pk]
     unread = {key: known[key] for key, issue in issues.items() if not counts(cells.get(key, ()), issue)}
-    lineage = lineage_of(revision, line, unread, yardstick, until, descent.labels)
+    lineage = lineage_of(revision, line, unread, yardstick, until, descent.labels, past)
     states = states_of_targets(
         facts, {key: evidence_of(found) for key, found in cells.items()}, heritage=lineage.heritage
     )

@@ -66,16 +66,21 @@ def option_standings(revision: Revision) -> list[OptionStanding]:
 
 
 def standings_of(
-    options: Iterable[Option], revision: Revision, *, until: datetime | None = None
+    options: Iterable[Option],
+    revision: Revision,
+    *,
+    until: datetime | None = None,
+    line: tuple[int, ...] | None = None,
 ) -> list[OptionStanding]:
     """Return how options stand on a revision. Four queries beside that of the options, none without any.
 
-    ``until`` leaves out decisions and orders recorded later; what is drawn is always today's.
+    ``until`` leaves out decisions and orders recorded later; what is drawn is always today's. ``line`` holds
+    the ids of the revision and its ancestors, where they are at hand.
     """
     asked = list(options)
     if not asked:
         return []
-    line = lineages(revision.project)[revision.pk]
+    line = line or lineages(revision.project)[revision.pk]
     drawn = {row.option_id: row for row in _drawn_on(revision)}
     ordered = {row.option_id: row for row in _recorded(ordered_positions_of(revision), until)}
     decided = _nearest(_recorded(decisions_of(revision.project), until), line)

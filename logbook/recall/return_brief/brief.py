@@ -12,9 +12,13 @@ from logbook.boards.queries import BoardFacts, timelines_now
 from logbook.common import clock
 from logbook.evidence.notes import items_of
 from logbook.lessons.queries import OfferedLesson, learned_since, lessons_answered_on
+from logbook.planning.models import Disposition
 from logbook.planning.queries import RevisionBenchPlan, RiskRow, bench_plan_of
 from logbook.planning.queries.bench_plan import AlreadyRead
 from logbook.planning.queries.days import end_of, entered_later
+from logbook.planning.queries.decided import Matter, dispositions_in
+from logbook.planning.queries.open_findings import KnownFinding
+from logbook.planning.queries.results import past_results_with_homes
 from logbook.planning.queries.risks import risks_in
 from logbook.planning.queries.standing import Standing, standing_at_moment
 from logbook.planning.queries.stress import tests_first_in
@@ -102,9 +106,10 @@ def return_brief_of(project: Project, *, as_of: date | None = None) -> ReturnBri
     built = revisions.built
     connectors = connectors_then(project, _whole(boards), known.facts, revisions.descent.lines, until)
     ends = open_ends_of(revisions, until)
-    standing = standing_at_moment(built, until, descent=revisions.descent) if built else None
+    past = past_results_with_homes(project, [*revisions.descent.labels], until) if built and until else None
+    standing = standing_at_moment(built, until, descent=revisions.descent, past=past) if built else None
     found = target_risks_in(standing) if standing else None
-    risks = risks_in(standing, found) if standing else ()
+    risks = risks_in(standing, found, *_shared(ends, standing)) if standing else ()
     plan = None
     if built and until is None:
         plan = bench_plan_of(
@@ -121,7 +126,7 @@ def return_brief_of(project: Project, *, as_of: date | None = None) -> ReturnBri
         revisions=revisions,
         boards=boards,
         connectors=connectors,
-        proof=proof_of(standing, risks) if standing else None,
+        proof=proof_of(standing, risks, past) if standing else None,
         ends=ends,
         instruments=instruments_then(project, until),
         lessons=_lessons(revisions, standing, until),
@@ -137,6 +142,17 @@ def return_brief_of(project: Project, *, as_of: date | None = None) -> ReturnBri
         ),
         plan=plan,
     )
+
+
+def _shared(
+    ends: OpenEnds, standing: Standing
+) -> tuple[Sequence[KnownFinding] | None, dict[Matter, Disposition] | None]:
+    """Return the findings and decisions of the built revision where those of the newest hold them."""
+    newest = ends.revision
+    if newest is None or not set(standing.line) <= set(standing.descent.lines[newest.pk]):
+        return None, None
+    decided = dispositions_in(ends.decisions, standing.line, standing.until)
+    return (ends.findings if newest.pk == standing.revision.pk else None), decided
 
 
 def _read_already(

@@ -11,8 +11,9 @@ from django.utils import timezone
 from logbook.common import clock
 from logbook.core.risk import Decision, holds
 from logbook.core.risk.findings import FindingState
+from logbook.planning.models import Disposition
 from logbook.planning.queries import HeldDisposition
-from logbook.planning.queries.decided import Matter, day_of, decided_of, dispositions_on
+from logbook.planning.queries.decided import Matter, day_of, decided_of, disposition_rows, dispositions_in
 from logbook.planning.queries.open_findings import KnownFinding, findings_concerning
 from logbook.projects.models import Revision
 from logbook.recall.return_brief.lines import Revisions
@@ -22,13 +23,18 @@ UNDECIDED = frozenset({FindingState.SUSPECTED, FindingState.REPRODUCED, FindingS
 
 @dataclass(frozen=True)
 class OpenEnds:
-    """Findings as the newest revision has them, and the acceptances that hold and that have ended on it."""
+    """Findings as the newest revision has them, and the acceptances that hold and that have ended on it.
+
+    ``findings`` and ``decisions`` are all that were read, also what is closed or counts no more.
+    """
 
     revision: Revision | None
     undecided: tuple[KnownFinding, ...]
     decided: tuple[KnownFinding, ...]
     accepted: tuple[HeldDisposition, ...]
     lapsed: tuple[HeldDisposition, ...]
+    findings: tuple[KnownFinding, ...] = ()
+    decisions: tuple[Disposition, ...] = ()
 
 
 def open_ends_of(revisions: Revisions, until: datetime | None) -> OpenEnds:
@@ -38,8 +44,10 @@ def open_ends_of(revisions: Revisions, until: datetime | None) -> OpenEnds:
         return OpenEnds(None, (), (), (), ())
     line = revisions.descent.lines[newest.pk]
     labels = {one.revision.pk: one.revision.label for one in revisions.lines}
-    held = _held(line, tuple(labels[pk] for pk in line if pk in labels), until)
-    known = [one for one in findings_concerning(newest, line, until) if one.is_open]
+    decisions = tuple(disposition_rows(line, until))
+    held = _held(decisions, line, tuple(labels[pk] for pk in line if pk in labels), until)
+    findings = findings_concerning(newest, line, until)
+    known = [one for one in findings if one.is_open]
     known.sort(key=lambda one: (one.finding.severity, one.finding.key))
     undecided = [one for one in known if _is_undecided(one, held)]
     decided = [one for one in known if one not in undecided]
@@ -50,11 +58,13 @@ def open_ends_of(revisions: Revisions, until: datetime | None) -> OpenEnds:
         tuple(decided),
         tuple(one for one in accepted if one.is_valid),
         tuple(one for one in accepted if not one.is_valid),
+        findings,
+        decisions,
     )
 
 
 def _held(
-    line: Sequence[int], labels: tuple[str, ...], until: datetime | None
+    decisions: Sequence[Disposition], line: Sequence[int], labels: tuple[str, ...], until: datetime | None
 ) -> Mapping[Matter, HeldDisposition]:
     """Return the decisions on a line, each with whether its end has come."""
     day = day_of(until, timezone.localtime(clock.now()).date())
@@ -62,7 +72,7 @@ def _held(
         matter: HeldDisposition(
             row, holds(decided_of(row, row.revision.label, until), None, is_grave=False, line=labels, day=day)
         )
-        for matter, row in dispositions_on(line, until).items()
+        for matter, row in dispositions_in(decisions, line, until).items()
     }
 
 

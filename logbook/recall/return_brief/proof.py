@@ -10,10 +10,10 @@ from logbook.bench.models import CurrentResult, Target
 from logbook.core.risk import Decision
 from logbook.core.state import State, StateOfTarget, waived
 from logbook.planning.queries import RiskRow
-from logbook.planning.queries.results import past_results
+from logbook.planning.queries.results import PastResults
 from logbook.planning.queries.standing import Standing
 from logbook.planning.queries.waived import SETTLED
-from logbook.projects.models import Revision, Subsystem
+from logbook.projects.models import Subsystem
 
 TWO_OR_MORE = "on 2 or more boards"
 ON_ONE = "on 1 board"
@@ -61,11 +61,11 @@ class Proof:
     on_one_board: tuple[Target, ...]
 
 
-def proof_of(standing: Standing, risks: Sequence[RiskRow]) -> Proof:
-    """Return the proof there is on a revision. One query today, some six more for a past day."""
+def proof_of(standing: Standing, risks: Sequence[RiskRow], past: PastResults | None) -> Proof:
+    """Return the proof there is on a revision; ``past`` are the results of all on a past day. One query."""
     states = _states(standing, risks)
     asked = {key: row for key, row in states.items() if row.state != State.NOT_APPLICABLE}
-    judged = _judged(standing)
+    judged = _judged(standing, past)
     heat = _heat(standing, asked)
     shown = tuple(name for name in COLUMNS if any(row.counts[name] for row in heat))
 
@@ -102,15 +102,12 @@ def _states(standing: Standing, risks: Sequence[RiskRow]) -> Mapping[str, StateO
     return states
 
 
-def _judged(standing: Standing) -> set[int]:
+def _judged(standing: Standing, past: PastResults | None) -> set[int]:
     """Return the targets a reading ever spoke for as designed, with a verdict, on any revision."""
-    project = standing.revision.project
-    if standing.until is None:
-        rows = CurrentResult.objects.filter(project=project).exclude(designed_verdict="").order_by()
-        return {pk for pk in rows.values_list("target_id", flat=True).distinct() if pk is not None}
-    revisions = list(Revision.objects.filter(project=project).values_list("pk", flat=True))
-    past = past_results(project, revisions, standing.until)
-    return {row.target_id for row in past if row.designed_verdict}
+    if past is not None:
+        return {row.target_id for row in past.results if row.designed_verdict}
+    rows = CurrentResult.objects.filter(project=standing.revision.project).exclude(designed_verdict="")
+    return {pk for pk in rows.order_by().values_list("target_id", flat=True).distinct() if pk is not None}
 
 
 def _column(row: StateOfTarget) -> str:

@@ -2,13 +2,25 @@
 
 from __future__ import annotations
 
-import pytest
+from datetime import timedelta
 
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
+
+from logbook.bench.commands import record_rework
+from logbook.common import clock
+from logbook.findings.commands import record_finding
 from logbook.projects.commands import set_project_state, write_shelving_note
+from logbook.projects.models import Project
+from logbook.recall.return_brief import return_brief_of
 from tests.api.callers import Caller, caller_for, problem_of
 from tests.builders import Bench
 
 BRIEF = "projects/tern/return-brief/"
+# A project of one revision; each of its ancestors with readings adds some ten for all of them together.
+MOST_QUERIES = 48
 
 
 def test_it_shows_the_brief_as_the_contract_says(owner: Caller, bench: Bench):
@@ -46,10 +58,48 @@ def test_a_stranger_learns_nothing(bench: Bench):
     problem_of(caller_for(bench.stranger).get(BRIEF), 404)
 
 
-def test_it_costs_the_same_for_many_boards(owner: Caller, bench: Bench, django_assert_max_num_queries):
-    bench.target()
-    for number in range(2, 9):
-        bench.extra_board(f"{number:04}")
-        bench.read("3.3 V", board=f"{number:04}")
-    with django_assert_max_num_queries(100):
+def grow(bench: Bench, first: int, last: int) -> None:
+    """Add boards, each with a rework, a target, a reading of it and a finding that names it."""
+    for number in range(first, last):
+        serial, key = f"1{number:03}", f"GRO-{number}"
+        board = bench.extra_board(serial)
+        target = bench.target(key)
+        bench.read("5 V", key, board=serial)
+        record_finding(
+            actor=bench.actor, project=bench.project, key=f"F-{number}", title="low",
+            subsystem=bench.subsystem, found_on=board, targets=[target], values={"severity": "S2"},
+        )  # fmt: skip
+        record_rework(
+            actor=bench.actor, board=board, key=f"RW-{number}", kind="part swap", intent="repair", what="R5",
+            subsystems=[bench.subsystem], in_force_from=timezone.now(),
+        )  # fmt: skip
+
+
+def test_its_queries_do_not_grow_with_boards_findings_and_readings(bench: Bench):
+    grow(bench, 0, 2)
+    with CaptureQueriesContext(connection) as few:
+        return_brief_of(Project.objects.get(slug="tern"))
+    grow(bench, 2, 12)
+    with CaptureQueriesContext(connection) as many:
+        brief = return_brief_of(Project.objects.get(slug="tern"))
+    assert len(brief.boards) == 13
+    assert len(many) == len(few)
+    assert len(many) <= MOST_QUERIES
+
+
+def test_a_past_day_asks_no_more_for_more_boards(bench: Bench):
+    day = timezone.localdate()
+    grow(bench, 0, 2)
+    with clock.standing_at(timezone.now() + timedelta(days=2)), CaptureQueriesContext(connection) as few:
+        return_brief_of(Project.objects.get(slug="tern"), as_of=day)
+    grow(bench, 2, 12)
+    with clock.standing_at(timezone.now() + timedelta(days=2)), CaptureQueriesContext(connection) as many:
+        brief = return_brief_of(Project.objects.get(slug="tern"), as_of=day)
+    assert len(brief.boards) == 13
+    assert len(many) == len(few)
+
+
+def test_the_answer_adds_only_who_asks(owner: Caller, bench: Bench, django_assert_max_num_queries):
+    grow(bench, 0, 3)
+    with django_assert_max_num_queries(MOST_QUERIES + 5):
         assert owner.get(BRIEF).status_code == 200
