@@ -200,11 +200,15 @@ def test_the_list_offers_what_can_be_made_and_what_was(reader: Client, session: 
 
 
 @pytest.mark.parametrize(
-    "door", ["reports/", "rev/A/report/", "reports/1/", "reports/1/file/", "reports/1/state/"]
+    "door", ["reports/", "rev/A/report/", "reports/{0}/", "reports/{0}/file/", "reports/{0}/state/"]
 )
 def test_a_stranger_gets_nothing(client: Client, bench: Bench, session: BenchSession, door: str) -> None:
+    client.force_login(bench.reader)
+    made(client, REVISION)
+    address = f"{P}{door.format(Report.objects.get().pk)}"
+    assert client.get(address).status_code == 200
     client.force_login(bench.stranger)
-    assert client.get(f"{P}{door}").status_code == 404
+    assert client.get(address).status_code == 404
 
 
 def test_the_query_count_does_not_grow_with_the_readings(
