@@ -7,6 +7,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from pytest_django import DjangoAssertNumQueries
 
+from logbook.bench.commands import withdraw_measurement
 from logbook.boards.commands import store_option_setting
 from logbook.boards.queries import OptionRow, configuration_at, option_table
 from logbook.projects.commands import decide_option, record_ordered_position
@@ -63,6 +64,14 @@ def test_what_is_seen_after_readings_is_found_and_not_built(bench: Bench, option
     assert row(bench).differences == ("0001 found R89, designed R88",)
     found_at(bench, option, "R88")
     assert row(bench).differences == ("0001 found R89, built R88",)
+
+
+def test_a_withdrawn_reading_does_not_make_a_board_measured(bench: Bench, option: Option) -> None:
+    bench.target()
+    reading = bench.read("3.30 V", taken_at=CAME)
+    withdraw_measurement(actor=bench.actor, measurement=reading, because="wrong board")
+    found_at(bench, option, "R88", days=1)
+    assert row(bench).runs[0].built is not None
 
 
 def test_a_board_is_compared_with_its_order_where_there_is_one(bench: Bench, option: Option) -> None:

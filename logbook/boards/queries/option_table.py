@@ -65,7 +65,9 @@ def setting_runs(boards: Iterable[Board], *, at: datetime | None = None) -> dict
         settings = settings.filter(in_force_from__lte=at)
     histories: dict[tuple[int, int], list[OptionSetting]] = defaultdict(list)
     read_before = Board.objects.filter(
-        pk=OuterRef("board_id"), measurements__taken_at__lt=OuterRef("in_force_from")
+        pk=OuterRef("board_id"),
+        measurements__taken_at__lt=OuterRef("in_force_from"),
+        measurements__withdrawn_at__isnull=True,
     )
     settings = settings.select_related("option", "position").annotate(came_late=Exists(read_before))
     for setting in settings.order_by("in_force_from", "id"):
