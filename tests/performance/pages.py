@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from tests.performance.table import row
 
 if TYPE_CHECKING:
+    from logbook.projects.models import Revision
     from tests.performance.world import World
 
 AIM_MS = 150
@@ -28,7 +29,7 @@ class Seen:
 
 
 def seen(world: World) -> Seen:
-    """Visit every page of the middle revision; the median of five visits each."""
+    """Visit every page of the middle revision and of the next one; the median of five visits each."""
     from django.db import connection
     from django.test import Client
 
@@ -49,30 +50,57 @@ def seen(world: World) -> Seen:
 
 
 def _visits(world: World, visitor: Any) -> dict[str, Callable[[], object]]:
+    """Return what is measured: computed, as answer of the API and as page, here and on a revision to come."""
+    from logbook.accounts.commands import create_token
     from logbook.boards.models import Board
     from logbook.planning.queries import bench_lines_of, coverage_of, open_risks_of, readiness_of
 
-    revision = world.revisions[2]
+    revision, slug = world.revisions[2], world.project.slug
     board = Board.objects.get(project=world.project, serial=world.boards[2])
-    address = f"/p/{world.project.slug}/rev/{revision.label}/"
+    _, token = create_token(user=world.user, name="pages", scopes=["read"], actor=world.actor)
+    told = {"Authorization": f"Bearer {token}"}
 
-    def page(path: str) -> Callable[[], object]:
+    def page(path: str, **headers: str) -> Callable[[], object]:
         def visit() -> None:
-            answer = visitor.get(path)
+            answer = visitor.get(path, headers=headers)
             if answer.status_code != 200:
                 raise RuntimeError(f"{path}: {answer.status_code}")
 
         return visit
 
-    return {
-        "coverage, computed": lambda: coverage_of(revision),
-        "open risks, computed": lambda: open_risks_of(revision),
-        "readiness, computed": lambda: readiness_of(revision),
-        "bench lines of a board, computed": lambda: bench_lines_of(board),
-        "page of a revision": page(address),
-        "page of open risks": page(f"{address}risks/"),
-        "page of readiness": page(f"{address}readiness/"),
-    }
+    def pages(one: Revision) -> dict[str, Callable[[], object]]:
+        asked = f"/api/v1/projects/{slug}/revisions/{one.label}/"
+        shown = f"/p/{slug}/rev/{one.label}/"
+        return {
+            "coverage, computed": lambda: coverage_of(one),
+            "open risks, computed": lambda: open_risks_of(one),
+            "readiness, computed": lambda: readiness_of(one),
+            "answer of coverage": page(f"{asked}coverage/", **told),
+            "answer of open risks": page(f"{asked}risks/", **told),
+            "answer of readiness": page(f"{asked}readiness/", **told),
+            "page of a revision": page(shown),
+            "page of open risks": page(f"{shown}risks/"),
+            "page of readiness": page(f"{shown}readiness/"),
+        }
+
+    inherited = {f"{name}, all inherited": visit for name, visit in pages(_to_come(world)).items()}
+    lines = {"bench lines of a board, computed": lambda: bench_lines_of(board)}
+    return {**pages(revision), **inherited, **lines}
+
+
+def _to_come(world: World) -> Revision:
+    """Return the revision after the last, without a board: every state of it is inherited or never tried."""
+    from logbook.projects.commands import add_change, add_revision
+
+    known = world.project.revisions.filter(label="NEXT").first()
+    if known is not None:
+        return known
+    made = add_revision(actor=world.actor, project=world.project, label="NEXT", parent=world.revisions[-1])
+    touched = list(world.project.subsystems.all()[:3])
+    add_change(
+        actor=world.actor, revision=made, key="F-1", kind="layout", what="invented", subsystems=touched
+    )
+    return made
 
 
 def compare(small: Seen, large: Seen, small_size: int, large_size: int) -> None:
