@@ -14,6 +14,7 @@ from logbook.bench.commands import (
     withdraw_measurement,
 )
 from logbook.bench.commands.targets import Asked
+from logbook.boards.commands import record_board_event
 from logbook.planning.queries import BenchLine, bench_lines_of
 from logbook.projects.commands import add_revision
 from tests.builders import Bench
@@ -138,6 +139,21 @@ def test_a_withdrawn_reading_opens_the_line_again(bench: Bench) -> None:
     bench.target()
     withdraw_measurement(actor=bench.actor, measurement=bench.read("3.3"), because="slipped")
     assert lines(bench)["RLD-2"].is_open
+
+
+def test_sisters_that_can_be_compared_with_come_first_and_others_say_why_not(bench: Bench) -> None:
+    bench.target()
+    for serial, state in (("0002", "damaged"), ("0003", "reference"), ("0004", "lent"), ("0005", "in use")):
+        board = bench.extra_board(serial)
+        bench.read("3.301 V", board=serial)
+        record_board_event(actor=bench.actor, board=board, state=state)
+    sisters = lines(bench)["RLD-2"].sisters
+    assert [(one.serial, one.state) for one in sisters] == [
+        ("0003", ""),
+        ("0005", ""),
+        ("0002", "damaged"),
+        ("0004", "lent"),
+    ]
 
 
 def test_sisters_are_the_other_boards_with_their_revision(bench: Bench) -> None:

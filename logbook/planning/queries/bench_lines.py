@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from logbook.bench.choices import Outcome
 from logbook.bench.models import Prerequisite, Target, TargetIssue
 from logbook.bench.queries.yardstick import yardstick_for
+from logbook.boards.choices import BoardState
 from logbook.boards.models import Board
 from logbook.core.graph import closure, dependency_order
 from logbook.core.verdict import Verdict
@@ -17,15 +18,17 @@ from logbook.planning.translate import CellResult, ShownReading
 from logbook.projects.queries import lineages
 
 PASSING = frozenset({Verdict.PASS.value, Verdict.CONDITIONAL_PASS.value})
+SOUND = frozenset({BoardState.IN_USE, BoardState.NEW, BoardState.REFERENCE})
 FAILING = frozenset({Verdict.FAIL.value, Verdict.CONDITIONAL_FAIL.value})
 
 
 @dataclass(frozen=True)
 class Sister:
-    """What another board of the project reads, as found."""
+    """What another board of the project reads, as found; ``state`` is told of one not to be compared with."""
 
     serial: str
     revision: str
+    state: str
     text: str
     unit: str
     value_base: float | None
@@ -105,7 +108,13 @@ def _direct_needs(board: Board, targets: Collection[str]) -> dict[str, set[str]]
 
 
 def _sisters(board: Board, results: Collection[CellResult]) -> Mapping[tuple[int, str], tuple[Sister, ...]]:
-    labels = dict(Board.objects.filter(project_id=board.project_id).values_list("serial", "revision__label"))
+    boards = Board.objects.filter(project_id=board.project_id)
+    known = {
+        serial: (label, "" if state in SOUND else state)
+        for serial, label, state in boards.values_list("serial", "revision__label", "state")
+    }
+    # Boards one can go and compare with come first: sorting keeps the order of their serials.
+    results = sorted(results, key=lambda cell: bool(known[cell.board][1]))
     found: dict[tuple[int, str], tuple[Sister, ...]] = defaultdict(tuple)
     for cell in results:
         if cell.board == board.serial:
@@ -113,7 +122,7 @@ def _sisters(board: Board, results: Collection[CellResult]) -> Mapping[tuple[int
         reading = cell.found
         sister = Sister(
             cell.board,
-            labels[cell.board],
+            *known[cell.board],
             _said(reading),
             reading.unit,
             reading.value_base,
