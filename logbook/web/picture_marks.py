@@ -12,7 +12,11 @@ from logbook.evidence.models import BoardPicture, Placing
 
 # As wide as the page's wide column; without JavaScript the picture is never scaled, so clicks can be read.
 WIDEST_PX, HIGHEST_PX = 900, 900
-TARGETS = {PlacingKind.FINDING: "finding-detail", PlacingKind.TEST_POINT: "target-detail"}
+TARGETS = {
+    PlacingKind.FINDING: "finding-detail",
+    PlacingKind.CONNECTOR: "connector-detail",
+    PlacingKind.TEST_POINT: "target-detail",
+}
 
 
 @dataclass(frozen=True)

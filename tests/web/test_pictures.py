@@ -19,6 +19,7 @@ from logbook.web.views.pictures.drawing import DrawingPage
 from logbook.web.views.pictures.overlay import OverlayPage, PointsPage
 from logbook.web.views.pictures.placing import PicturePage
 from logbook.web.views.pictures.revision import PicturesPage
+from tests.boards.choices_of_tern import add_link, add_mode
 from tests.builders import Bench
 from tests.evidence import files
 from tests.evidence.gerber import files as gerber
@@ -61,6 +62,18 @@ def _finding(bench: Bench) -> None:
         actor=bench.actor, project=bench.project, key="F-15", title="crossed", subsystem=bench.subsystem,
         found_on=bench.board, values={"severity": "S2"},
     )  # fmt: skip
+
+
+def test_a_connector_leads_to_its_place_and_its_mark_back(editor: Client, bench: Bench) -> None:
+    add_link(bench, add_mode(bench))
+    picture = _photo(editor)
+    address = f"/p/tern/pictures/{picture.pk}/"
+    assert "on pictures" not in editor.get("/p/tern/connectors/J7/").content.decode()
+    editor.post(address, {"what": "connector:J7", "text": "", "x": "25", "y": "50"})
+    placing = Placing.objects.get()
+    page = editor.get("/p/tern/connectors/J7/").content.decode()
+    assert f'<a href="{address}?placing={placing.pk}">top side of A</a>' in page
+    assert 'href="/p/tern/connectors/J7/"' in editor.get(address).content.decode()
 
 
 def test_each_template_receives_its_context(editor: Client, bench: Bench) -> None:

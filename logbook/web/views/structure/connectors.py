@@ -11,6 +11,9 @@ from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
 from logbook.boards.queries import ConnectorTruth, boards_of, connector_truths
+from logbook.evidence.choices import PlacingKind
+from logbook.evidence.models import Placing
+from logbook.evidence.queries.pictures import places_of
 from logbook.projects.models import Connector, ConnectorPin
 from logbook.projects.queries import connector_of, connectors_of, pins_of
 from logbook.web.access import ProjectPage, project_page, signed_in
@@ -51,6 +54,7 @@ class ConnectorPage:
     truths: Sequence[ConnectorTruth]
     groups: Sequence[Sequence[ConnectorTruth]]
     tables: Sequence[PinTable]
+    places: Sequence[Placing]
 
 
 @signed_in
@@ -106,6 +110,7 @@ def connector_detail(request: HttpRequest, slug: str, key: str) -> HttpResponse:
         truths=truths,
         groups=_alike(truths),
         tables=_tables(pins_of([connector])),
+        places=list(places_of(frame.project, PlacingKind.CONNECTOR, connector.key)),
     )
     return show(request, "connectors/detail.html", context)
 
