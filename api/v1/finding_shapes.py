@@ -11,7 +11,7 @@ from api.shapes import Float, KeysOf, Moment, Name, Names, Shape, Text, Whole, W
 from logbook.bench.choices import Harm, Severity
 from logbook.findings.choices import STATES, CauseFamily, Side
 from logbook.findings.models import Finding, FindingEvent
-from logbook.findings.queries import moves_from
+from logbook.findings.queries import moves_from, reworks_of_finding
 
 LISTS = ("targets", "revisions", "boards")
 
@@ -92,11 +92,23 @@ class FindingShown(serializers.Serializer[Any]):
     recorded_by = serializers.CharField(source="recorded_by.username", default=None, allow_null=True)
 
 
+class FindingReworkShown(serializers.Serializer[Any]):
+    """A rework done because of a finding, and whether it was checked since."""
+
+    id = serializers.IntegerField(source="rework.id")
+    board = serializers.CharField(source="rework.board.serial")
+    key = serializers.CharField(source="rework.key")
+    what = serializers.CharField(source="rework.what")
+    in_force_until = serializers.DateTimeField(source="rework.in_force_until", allow_null=True)
+    is_recheck_open = serializers.BooleanField(help_text="In force, and nobody has checked it since.")
+
+
 class FindingDetailShown(FindingShown):
-    """A finding with its life, and the states it may go to from here."""
+    """A finding with its life, the states it may go to from here, and the reworks done because of it."""
 
     life = StepShown(many=True)
     may_become = serializers.ListField(child=serializers.ChoiceField(STATES))
+    reworks = FindingReworkShown(many=True)
 
 
 def detail_of(finding: Any, life: list[FindingEvent]) -> Mapping[str, Any]:
@@ -104,4 +116,5 @@ def detail_of(finding: Any, life: list[FindingEvent]) -> Mapping[str, Any]:
     shown: Finding = finding
     may_become = [str(state) for state in moves_from(finding.state)]
     steps = [StepShown(event).data for event in life]
-    return {**FindingShown(shown).data, "life": steps, "may_become": may_become}
+    reworks = FindingReworkShown(reworks_of_finding(shown), many=True).data
+    return {**FindingShown(shown).data, "life": steps, "may_become": may_become, "reworks": reworks}

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, ClassVar
 
+from django.db.models import prefetch_related_objects
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -16,12 +18,14 @@ from api.views import LogbookView
 from logbook.bench.commands import attach_to_rework, recheck_rework, record_rework, undo_rework
 from logbook.bench.models import ReworkRecheck
 from logbook.bench.queries.lists import measurement_named
-from logbook.bench.queries.reworks import counts, rework_lines
+from logbook.bench.queries.reworks import ReworkLine, counts, rework_lines
 from logbook.boards.choices import ReworkIntent, ReworkKind
 from logbook.boards.commands import PathInput, describe_rework
 from logbook.boards.models import Rework
 from logbook.boards.queries import board_named, rework_numbered, reworks_of_project
 from logbook.evidence.queries import evidence_numbered
+from logbook.findings.commands import link_rework
+from logbook.findings.queries import finding_named
 from logbook.projects.queries import subsystem_named
 
 
@@ -67,6 +71,12 @@ class EvidenceNumber(Shape):
     """A file that shows the rework."""
 
     evidence = Whole(required=True)
+
+
+class FindingKey(Shape):
+    """The finding because of which the rework was done."""
+
+    finding = Name()
 
 
 class RecheckShown(serializers.Serializer[Any]):
@@ -116,16 +126,26 @@ class ReworkShown(serializers.Serializer[Any]):
     in_force_until = serializers.DateTimeField(source="rework.in_force_until", allow_null=True)
     reversible = serializers.BooleanField(source="rework.reversible")
     paths = PathShown(many=True, source="rework.paths")
+    findings = serializers.SerializerMethodField()
     rechecks = RecheckShown(many=True)
     is_recheck_open = serializers.BooleanField(help_text="In force, and nobody has checked it since.")
     evidence = KeysOf("evidence_id", source="rework.evidence_links", child=serializers.IntegerField())
     recorded_at = serializers.DateTimeField(source="rework.recorded_at")
     recorded_by = serializers.CharField(source="rework.recorded_by.username", default=None, allow_null=True)
 
+    def get_findings(self, line: ReworkLine) -> list[str]:
+        """Return the keys of the findings because of which it was done."""
+        return [link.finding.key for link in line.rework.finding_links.all()]
+
 
 def _shown(rework: Rework) -> Any:
-    (line,) = rework_lines([rework])
+    (line,) = _with_findings([rework])
     return ReworkShown(line).data
+
+
+def _with_findings(reworks: Sequence[Rework]) -> list[ReworkLine]:
+    prefetch_related_objects(reworks, "finding_links__finding")
+    return rework_lines(reworks)
 
 
 class ReworkList(LogbookView):
@@ -142,7 +162,7 @@ class ReworkList(LogbookView):
         if "board" in request.query_params:
             rows = rows.filter(board=board_named(project, request.query_params["board"]))
         page = page_of(rows, request, key="id")
-        lines = {line.rework.pk: line for line in rework_lines(page.rows)}
+        lines = {line.rework.pk: line for line in _with_findings(page.rows)}
         return Response(page.shown(lambda row: ReworkShown(lines[row.pk]).data))
 
     @described("reworks_create", ReworkShown, sends=ReworkNew, status=201)
@@ -223,4 +243,19 @@ class ReworkEvidenceList(LogbookView):
         rework = rework_numbered(project, number)
         kept = evidence_numbered(project, checked(EvidenceNumber, request.data)["evidence"])
         attach_to_rework(actor=self.actor, rework=rework, evidence=kept)
+        return Response(_shown(rework), status=201)
+
+
+class ReworkFindings(LogbookView):
+    """The findings because of which a rework was done."""
+
+    scopes: ClassVar = {"POST": AT_THE_BENCH}
+
+    @described("reworks_link_finding", ReworkShown, sends=FindingKey, status=201)
+    def post(self, request: Request, slug: str, number: int) -> Response:
+        """Say because of which finding the rework was done; the same twice is one link."""
+        project = self.project(slug, may="record")
+        rework = rework_numbered(project, number)
+        finding = finding_named(project, checked(FindingKey, request.data)["finding"])
+        link_rework(actor=self.actor, finding=finding, rework=rework)
         return Response(_shown(rework), status=201)

@@ -104,6 +104,7 @@ urlpatterns = [
     path(P + "reworks/<int:number>/undo/", reworks.ReworkUndo.as_view()),
     path(P + "reworks/<int:number>/re-checks/", reworks.ReworkRechecks.as_view()),
     path(P + "reworks/<int:number>/evidence/", reworks.ReworkEvidenceList.as_view()),
+    path(P + "reworks/<int:number>/findings/", reworks.ReworkFindings.as_view()),
     path(P + "options/", options.OptionList.as_view()),
     path(P + "options/<str:key>/", options.OptionDetail.as_view()),
     path(P + "options/<str:key>/decisions/", option_decisions.OptionDecisionList.as_view()),

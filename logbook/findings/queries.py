@@ -9,7 +9,9 @@ from typing import TYPE_CHECKING, TypedDict
 from django.db.models import Case, Count, F, IntegerField, OuterRef, Q, QuerySet, Subquery, Value, When
 
 from logbook.bench.models import CurrentResult, Measurement, Target
+from logbook.bench.queries.reworks import ReworkLine, rework_lines
 from logbook.boards.models import Board, Rework
+from logbook.boards.queries import reworks_of_project
 from logbook.common.errors import InvalidInputError, NotFoundError
 from logbook.core.risk.findings import CLOSED, FindingState
 from logbook.evidence.models import Evidence
@@ -182,6 +184,12 @@ def findings_of_target(target: Target) -> QuerySet[Known]:
 def findings_of_rework(rework: Rework) -> QuerySet[Known]:
     """Return the findings because of which a rework was done. One query."""
     return with_state(Finding.objects.filter(rework_links__rework=rework)).order_by("key")
+
+
+def reworks_of_finding(finding: Finding) -> list[ReworkLine]:
+    """Return the reworks done because of a finding, with their boards and re-checks. Eight queries."""
+    rows = reworks_of_project(finding.project).filter(finding_links__finding=finding)
+    return rework_lines(rows.order_by("in_force_from", "id"))
 
 
 def errata_of(revision: Revision) -> QuerySet[Known]:

@@ -10,7 +10,8 @@ from django.test import Client
 from pypdf import PdfReader
 from pytest_django import DjangoAssertNumQueries
 
-from logbook.findings.commands import prove_finding, record_finding
+from logbook.bench.commands import recheck_rework, record_rework
+from logbook.findings.commands import link_rework, prove_finding, record_finding
 from logbook.findings.models import Finding
 from logbook.findings.queries import state_of
 from logbook.web.views.findings.detail import FindingPage
@@ -68,6 +69,20 @@ def test_a_reader_changes_nothing(bench: Bench, finding: Finding, client: Client
 @pytest.mark.parametrize(("address", "context"), [*READ.items(), (RECORD[0], FormPage)])
 def test_the_template_gets_its_context(editor: Client, address: str, context: type) -> None:
     assert received(editor.get(address)) == {field.name for field in fields(context)}
+
+
+def test_it_names_the_reworks_done_because_of_it(editor: Client, bench: Bench, finding: Finding) -> None:
+    rework = record_rework(
+        actor=bench.actor, board=bench.board, key="RW-01", kind="wire link", intent="repair",
+        what="wire over R4", subsystems=[bench.subsystem],
+    )  # fmt: skip
+    assert "wire over R4" not in editor.get(ONE).content.decode()
+    link_rework(actor=bench.actor, finding=finding, rework=rework)
+    page = editor.get(ONE).content.decode()
+    assert '<a class="num" href="/p/tern/boards/0001/reworks/RW-01/">0001 RW-01</a>' in page
+    assert "re-check open" in page
+    recheck_rework(actor=bench.actor, rework=rework, note="no bridge")
+    assert "re-check open" not in editor.get(ONE).content.decode()
 
 
 def test_a_finding_is_recorded_with_the_next_key(editor: Client) -> None:

@@ -50,6 +50,25 @@ def test_it_is_moved_until_a_reading_proves_it(
     assert shown["may_become"] == ["reproduced"]
 
 
+def test_a_rework_and_its_finding_name_each_other(
+    script: Caller, bench: Bench, recorded: dict[str, Any]
+) -> None:
+    assert recorded["reworks"] == []
+    sent = {"board": "0001", "key": "RW-01", "kind": "wire link", "intent": "repair", "what": "wire over R4"}
+    rework = script.post("projects/tern/reworks/", sent | {"subsystems": ["RLD"]}).json()
+    assert rework["findings"] == []
+    its_findings = f"projects/tern/reworks/{rework['id']}/findings/"
+    for _ in range(2):
+        linked = script.post(its_findings, {"finding": "F-01"})
+        assert (linked.status_code, linked.json()["findings"]) == (201, ["F-01"])
+    assert script.get("projects/tern/reworks/").json()["results"][0]["findings"] == ["F-01"]
+    (told,) = script.get(ONE).json()["reworks"]
+    assert (told["board"], told["key"], told["is_recheck_open"]) == ("0001", "RW-01", True)
+    script.post(f"projects/tern/reworks/{rework['id']}/re-checks/", {"note": "no bridge"})
+    assert script.get(ONE).json()["reworks"][0]["is_recheck_open"] is False
+    assert "'F-99'" in problem_of(script.post(its_findings, {"finding": "F-99"}), 400)["detail"]
+
+
 @pytest.mark.parametrize(
     ("move", "status", "said"),
     [

@@ -13,6 +13,7 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_POST, require_safe
 
 from logbook.bench.models import CurrentResult, Target
+from logbook.bench.queries.reworks import ReworkLine
 from logbook.common.errors import ConflictError, InvalidInputError
 from logbook.core.risk.findings import FindingState
 from logbook.evidence.choices import PlacingKind
@@ -20,7 +21,13 @@ from logbook.evidence.models import Evidence, Placing
 from logbook.evidence.queries.pictures import places_of
 from logbook.findings.commands import move_finding
 from logbook.findings.models import Finding, FindingEvent
-from logbook.findings.queries import evidence_of_finding, finding_of, life_of, results_of
+from logbook.findings.queries import (
+    evidence_of_finding,
+    finding_of,
+    life_of,
+    results_of,
+    reworks_of_finding,
+)
 from logbook.lessons.models import Lesson
 from logbook.lessons.queries.lists import lessons_of
 from logbook.web.access import ProjectPage, actor_of, person, project_page, signed_in
@@ -56,6 +63,7 @@ class FindingPage:
     life: Sequence[Step]
     ahead: Sequence[str]
     targets: Sequence[TargetLine]
+    reworks: Sequence[ReworkLine]
     evidence: Sequence[Evidence]
     places: Sequence[Placing]
     lessons: Sequence[Lesson]
@@ -82,6 +90,7 @@ def _answer(
         life=[Step(one, _is_void(one)) for one in life_of(finding)],
         ahead=_ahead(finding.state),
         targets=_target_lines(finding),
+        reworks=reworks_of_finding(finding),
         evidence=evidence_of_finding(finding),
         places=list(places_of(frame.project, PlacingKind.FINDING, finding.key)),
         lessons=lessons_of(finding, person(request)),
