@@ -105,7 +105,8 @@ def _seen_small(seeds: Iterator[int]) -> pages.Seen:
     from tests.performance.world import build_world
 
     small = build_world("small", targets=10)
-    record_readings(actor=small.actor, items=small.readings(1_000, seed=next(seeds)))
+    # As many a cell as the large project has.
+    record_readings(actor=small.actor, items=small.readings(LIST * 2 // 30, seed=next(seeds)))
     return pages.seen(small)
 
 
