@@ -46,5 +46,6 @@ def test_the_last_day_is_written_down_and_found_again(page: Page) -> None:
     page.get_by_label("Charge of the cells").fill("No cell on this board.")
     page.get_by_role("button", name="Keep the note").click()
     stopped = page.get_by_role("region", name="Where it stopped")
-    expect(stopped).to_contain_text("No cell on this board.")
+    unsafe = page.get_by_role("region", name="Before you plug it in")
+    expect(unsafe).to_contain_text("Cells: No cell on this board.")
     expect(stopped.get_by_role("heading", name="Shelving note")).to_contain_text("iv")
