@@ -395,5 +395,5 @@ def test_its_cost_does_not_grow_with_targets_and_readings(
                 for n in range(size * 4)
             ],
         )
-        with django_assert_max_num_queries(24 if past else 9):
+        with django_assert_max_num_queries(24 if past else 10):
             coverage_of(bench.revision, as_of=day)

@@ -135,5 +135,5 @@ def test_the_number_of_queries_does_not_grow(
     for number in range(count):
         bench.target(f"RLD-{number}")
     revision = Revision.objects.get(pk=bench.revision.pk)
-    with django_assert_max_num_queries(16):
+    with django_assert_max_num_queries(17):
         assert len(readiness_of(revision).missing) == count

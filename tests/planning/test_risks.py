@@ -227,5 +227,5 @@ def test_its_cost_does_not_grow(bench: Bench, django_assert_max_num_queries: Any
             bench.target(f"T{size}-{number}")
         items = [ReadingInput("tern", "0001", "9", f"T{size}-{n}", key=f"{size}/{n}") for n in range(size)]
         record_readings(actor=bench.actor, items=items)
-        with django_assert_max_num_queries(14):
+        with django_assert_max_num_queries(15):
             open_risks_of(bench.revision)

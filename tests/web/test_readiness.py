@@ -179,5 +179,5 @@ def test_the_number_of_queries_does_not_grow(
 ) -> None:
     for number in range(count):
         bench.target(f"RLD-{number}")
-    with django_assert_max_num_queries(24):
+    with django_assert_max_num_queries(25):
         assert editor.get(PAGE).status_code == 200

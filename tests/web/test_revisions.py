@@ -230,7 +230,7 @@ def test_the_door_says_what_to_do_before_the_first_revision(bench: Bench, client
     assert b"Add the first revision" in answer.content
 
 
-@pytest.mark.parametrize(("address", "most"), [(COVERAGE, 19), (RISKS, 24)])
+@pytest.mark.parametrize(("address", "most"), [(COVERAGE, 20), (RISKS, 25)])
 def test_its_queries_do_not_grow_with_the_targets(
     bench: Bench, reader: Client, address: str, most: int
 ) -> None:

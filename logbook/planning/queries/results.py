@@ -38,7 +38,7 @@ def results_of(
 ) -> list[CellResult]:
     """Return the results on boards of some revisions, today or as they stood at ``until``.
 
-    By target, board and point. Two queries at most for today.
+    By target, board and point. Two queries for today.
     """
     if until is not None:
         return past_results(project, revision_ids, until)
@@ -48,7 +48,7 @@ def results_of(
 
 
 def results_of_project(project: Project) -> list[CellResult]:
-    """Return today's results on every board of a project. Two queries at most."""
+    """Return today's results on every board of a project. Two queries."""
     return _kept(_OF_PROJECT.rows(project.pk))
 
 
@@ -70,13 +70,13 @@ def counts(cells: Iterable[CellResult], issue: TargetIssue | None) -> bool:
 
 
 def _kept(rows: Sequence[Row]) -> list[CellResult]:
-    """Return kept results from their rows. One query where a reading as designed is another than that found.
+    """Return kept results from their rows. One query, for readings as designed that are not those found.
 
-    That is rare, so that such readings are not joined to every row.
+    They are rare, so that they are not joined to every row; asked always, the number of queries stays equal.
     """
     first = len(OWN)
     ids = {row[first] for row in rows if row[first] not in (None, row[first + 1])}
-    others = {row[0]: ShownReading._make(row) for row in _READINGS.rows(listed(ids))} if ids else {}
+    others = {row[0]: ShownReading._make(row) for row in _READINGS.rows(listed(ids))}
     results = []
     for row in rows:
         own, designed_id, found = row[:first], row[first], ShownReading._make(row[first + 1 :])
