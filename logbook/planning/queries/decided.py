@@ -39,19 +39,27 @@ class HeldDisposition:
     @property
     def end(self) -> str:
         """Return when an acceptance or a deferral ends, in words."""
-        row = self.record
-        ends = [f"until {row.expires_on.isoformat()}"] if row.expires_on else []
-        ends += [f"until revision {label}" for label in (row.expires_with, row.reopens_with) if label]
-        return " or ".join(ends)
+        return end_of(self.record)
 
     @property
     def says(self) -> str:
         """Return what was decided and by whom, in one line."""
-        row = self.record
-        change = f" {row.change} of {row.change.revision}" if row.change else ""
-        owner = f" by {row.owner}" if row.owner else ""
-        reason = f": {row.reason}" if row.reason else ""
-        return f"{row.decision}{change}{owner} {self.end}".rstrip() + reason
+        return decision_in_words(self.record)
+
+
+def end_of(row: Disposition) -> str:
+    """Return when an acceptance or a deferral ends, in words."""
+    ends = [f"until {row.expires_on.isoformat()}"] if row.expires_on else []
+    ends += [f"until revision {label}" for label in (row.expires_with, row.reopens_with) if label]
+    return " or ".join(ends)
+
+
+def decision_in_words(row: Disposition) -> str:
+    """Return what was decided, who answers for it, until when and why, in one line."""
+    change = f" {row.change} of {row.change.revision}" if row.change else ""
+    owner = f" by {row.owner}" if row.owner else ""
+    reason = f": {row.reason}" if row.reason else ""
+    return f"{row.decision}{change}{owner} {end_of(row)}".rstrip() + reason
 
 
 def matter_of(row: Disposition) -> Matter:

@@ -14,6 +14,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from logbook.common.errors import InvalidInputError
+from logbook.core.risk import Decision, SubjectKind
 from logbook.planning.commands import (
     decide_not_applicable,
     decide_risks,
@@ -22,6 +23,8 @@ from logbook.planning.commands import (
 )
 from logbook.planning.queries import RiskRow, disposition_of, open_risks_of
 from logbook.planning.queries.applicability import not_applicable_of
+from logbook.planning.queries.boards_to_test import why_nothing_can_be_tested
+from logbook.planning.queries.decided_before import DecidedBefore, decided_before
 from logbook.projects.models import Revision
 from logbook.projects.queries import revision_of
 from logbook.web.access import ProjectPage, actor_of, project_page, signed_in
@@ -43,6 +46,8 @@ class DecidePage:
     revision: Revision
     form: forms.Form
     rows: tuple[tuple[str, RiskRow], ...]
+    before: Sequence[DecidedBefore]
+    untestable: str
     gone: tuple[str, ...]
     has_grave: bool
     back: str
@@ -70,12 +75,21 @@ def risk_decide(request: HttpRequest, slug: str, label: str) -> HttpResponse:
     if form.is_bound and form.is_valid() and _decided(request, revision, names, form):
         count = "1 row is" if len(names) == 1 else f"{len(names)} rows are"
         messages.success(request, f"{count} decided: {form.cleaned_data['decision']}.")
+        if form.cleaned_data["decision"] == Decision.TEST_FIRST and (
+            why := why_nothing_can_be_tested(revision)
+        ):
+            messages.warning(request, why)
         return redirect(back)
     rows, gone = _marked(revision, names)
     has_grave = any(row.is_grave for _, row in rows)
-    return show(
-        request, "revisions/risk_decide.html", DecidePage(page, revision, form, rows, gone, has_grave, back)
-    )
+    before = _before(page, rows[0][1]) if len(rows) == 1 else ()
+    untestable = why_nothing_can_be_tested(revision)
+    context = DecidePage(page, revision, form, rows, before, untestable, gone, has_grave, back)
+    return show(request, "revisions/risk_decide.html", context)
+
+
+def _before(page: ProjectPage, row: RiskRow) -> Sequence[DecidedBefore]:
+    return decided_before(page.project, SubjectKind(row.subject_kind), row.subject)
 
 
 def _decided(request: HttpRequest, revision: Revision, names: Sequence[str], form: forms.Form) -> bool:

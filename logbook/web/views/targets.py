@@ -13,12 +13,14 @@ from logbook.bench.models import CurrentResult, Measurement, Target, TargetIssue
 from logbook.bench.queries.basis import LimitsBasis, basis_of
 from logbook.bench.queries.in_hand import current_results_of
 from logbook.bench.queries.lists import measurements_of_target, target_of, targets_of
+from logbook.core.risk import SubjectKind
 from logbook.evidence.choices import PlacingKind
 from logbook.evidence.models import Placing
 from logbook.evidence.queries.pictures import places_of
 from logbook.findings.models import Finding
 from logbook.findings.queries import findings_of_target
 from logbook.planning.queries import samples_of
+from logbook.planning.queries.decided_before import DecidedBefore, decided_before
 from logbook.projects.models import Project, Revision, Subsystem
 from logbook.projects.queries import revisions_of
 from logbook.web.access import ProjectPage, project_page, signed_in
@@ -106,6 +108,7 @@ class TargetPage:
     needs: list[Target]
     needed_by: list[Target]
     findings: Sequence[Finding]
+    decided: Sequence[DecidedBefore]
     places: Sequence[Placing]
     plot: SamplePlot | None
     samples: list[SampleRow]
@@ -208,6 +211,7 @@ def target_detail(request: HttpRequest, slug: str, key: str) -> HttpResponse:
         needs=[one.needs for one in target.prerequisites.all()],
         needed_by=[one.target for one in target.needed_by.select_related("target").order_by("target__key")],
         findings=list(findings_of_target(target)),
+        decided=decided_before(page.project, SubjectKind.TARGET, target.key),
         places=list(places_of(page.project, PlacingKind.TEST_POINT, target.key)),
         plot=sample_plot(samples),
         samples=[sample_row(one) for one in samples],

@@ -15,6 +15,7 @@ from django.views.decorators.http import require_POST, require_safe
 from logbook.bench.models import CurrentResult, Target
 from logbook.bench.queries.reworks import ReworkLine
 from logbook.common.errors import ConflictError, InvalidInputError
+from logbook.core.risk import SubjectKind
 from logbook.core.risk.findings import FindingState
 from logbook.evidence.choices import PlacingKind
 from logbook.evidence.models import Evidence, Placing
@@ -30,6 +31,7 @@ from logbook.findings.queries import (
 )
 from logbook.lessons.models import Lesson
 from logbook.lessons.queries.lists import lessons_of
+from logbook.planning.queries.decided_before import DecidedBefore, decided_before
 from logbook.web.access import ProjectPage, actor_of, person, project_page, signed_in
 from logbook.web.forms.fields import add_problems
 from logbook.web.forms.findings import EvidenceChoiceForm, StepForm
@@ -64,6 +66,7 @@ class FindingPage:
     ahead: Sequence[str]
     targets: Sequence[TargetLine]
     reworks: Sequence[ReworkLine]
+    decided: Sequence[DecidedBefore]
     evidence: Sequence[Evidence]
     places: Sequence[Placing]
     lessons: Sequence[Lesson]
@@ -91,6 +94,7 @@ def _answer(
         ahead=_ahead(finding.state),
         targets=_target_lines(finding),
         reworks=reworks_of_finding(finding),
+        decided=decided_before(frame.project, SubjectKind.FINDING, finding.key),
         evidence=evidence_of_finding(finding),
         places=list(places_of(frame.project, PlacingKind.FINDING, finding.key)),
         lessons=lessons_of(finding, person(request)),
