@@ -9,12 +9,12 @@ from django.test import Client
 
 from logbook.common import clock
 from logbook.core.risk import SubjectKind
-from logbook.planning.commands import decide_not_applicable, withdraw_disposition
+from logbook.planning.commands import RiskSubject, decide_not_applicable, withdraw_disposition
 from logbook.planning.queries import open_risks_of
 from logbook.planning.queries.decided_before import DecidedBefore, decided_before
 from tests.api.callers import Caller, caller_for, problem_of
 from tests.builders import Bench
-from tests.planning.decisions import ACCEPT, DAY, NOON, child, decide, only
+from tests.planning.decisions import ACCEPT, DAY, NOON, child, decide, finding, only
 
 CHANGED_MIND: dict[str, Any] = {"decision": "defer", "reopens_with": "D", "reason": "no time"}
 
@@ -61,6 +61,19 @@ def test_decisions_of_every_revision_are_told(bench: Bench) -> None:
         ("A", "accept by wh until revision D"),
     ]
     assert told(bench)[1].ended == "withdrawn 2024-03-01: typed on the wrong row"
+
+
+def test_a_target_tells_what_was_decided_with_its_finding(bench: Bench, client: Client) -> None:
+    bench.target()
+    finding(bench, "F-01", "RLD-2", severity="S3")
+    decide(bench, RiskSubject("finding", "F-01"), **ACCEPT)
+    client.force_login(bench.reader)
+    page = client.get("/p/tern/targets/RLD-2/").content.decode()
+    assert '<span class="word none">waived</span> <a href="/p/tern/rev/A/risks/">on A</a>' in page
+    assert 'with <a href="/p/tern/findings/F-01/">F-01</a>: accept by wh until revision D' in page
+    own = client.get("/p/tern/findings/F-01/").content.decode()
+    assert "accept by wh until revision D" in own
+    assert "waived" not in own
 
 
 def test_pages_and_the_api_tell_it(bench: Bench, client: Client) -> None:

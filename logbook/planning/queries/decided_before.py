@@ -22,6 +22,7 @@ class DecidedBefore:
     """One decision: ``told`` is the reason of the row then; ``ended`` is empty while nothing ended it."""
 
     revision: str
+    subject: str
     decision: str
     says: str
     told: str
@@ -31,17 +32,17 @@ class DecidedBefore:
 
     @property
     def waives(self) -> bool:
-        """Say whether it makes its target waived while it holds."""
+        """Say whether it makes the targets it covers waived on its revision while it holds."""
         return self.decision == Decision.ACCEPT and not self.ended
 
 
-def decided_before(project: Project, kind: SubjectKind, subject: str) -> list[DecidedBefore]:
-    """Return the decisions about a subject, newest first, withdrawn and superseded ones too. Two queries."""
-    rows = Disposition.objects.filter(revision__project=project, subject_kind=str(kind), subject=subject)
+def decided_before(project: Project, kind: SubjectKind, *subjects: str) -> list[DecidedBefore]:
+    """Return the decisions about subjects, newest first, withdrawn and superseded ones too. Two queries."""
+    rows = Disposition.objects.filter(revision__project=project, subject_kind=str(kind), subject__in=subjects)
     found = _told(rows.select_related("revision", "change__revision").order_by("id"))
     if kind == SubjectKind.TARGET:
-        apart = NotApplicable.objects.filter(revision__project=project, target__key=subject)
-        found += [_set_aside(row) for row in apart.select_related("revision")]
+        apart = NotApplicable.objects.filter(revision__project=project, target__key__in=subjects)
+        found += [_set_aside(row) for row in apart.select_related("revision", "target")]
     return sorted(found, key=lambda one: one.recorded_at, reverse=True)
 
 
@@ -56,6 +57,7 @@ def _told(rows: Iterable[Disposition]) -> list[DecidedBefore]:
         found.append(
             DecidedBefore(
                 revision=row.revision.label,
+                subject=row.subject,
                 decision=row.decision,
                 says=decision_in_words(row),
                 told=row.told,
@@ -81,6 +83,7 @@ def _ended(row: Disposition, newer: Disposition | None, today: date) -> str:
 def _set_aside(row: NotApplicable) -> DecidedBefore:
     return DecidedBefore(
         revision=row.revision.label,
+        subject=row.target.key,
         decision=NOT_APPLICABLE,
         says=f"{NOT_APPLICABLE}: {row.reason}",
         told="",

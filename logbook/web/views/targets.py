@@ -197,6 +197,8 @@ def target_detail(request: HttpRequest, slug: str, key: str) -> HttpResponse:
     results = current_results_of(target)
     readings = list(measurements_of_target(target)[: SHOWN_READINGS + 1])
     samples = samples_of(target)
+    findings = list(findings_of_target(target))
+    by_finding = decided_before(page.project, SubjectKind.FINDING, *(one.key for one in findings))
     context = TargetPage(
         page=page,
         target=target,
@@ -210,8 +212,8 @@ def target_detail(request: HttpRequest, slug: str, key: str) -> HttpResponse:
         revisions=list(revisions_of(page.project)),
         needs=[one.needs for one in target.prerequisites.all()],
         needed_by=[one.target for one in target.needed_by.select_related("target").order_by("target__key")],
-        findings=list(findings_of_target(target)),
-        decided=decided_before(page.project, SubjectKind.TARGET, target.key),
+        findings=findings,
+        decided=[*decided_before(page.project, SubjectKind.TARGET, target.key), *by_finding],
         places=list(places_of(page.project, PlacingKind.TEST_POINT, target.key)),
         plot=sample_plot(samples),
         samples=[sample_row(one) for one in samples],
