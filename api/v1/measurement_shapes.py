@@ -11,8 +11,10 @@ from api.schema import ProblemShape
 from api.shapes import LARGEST_ID, Float, Moment, Name, Numeral, Shape, Text
 from api.v1.readings import LONGEST_TEXT, MOST_REPEATS
 from logbook.bench.choices import Outcome, Verdict
-from logbook.bench.commands import Recorded
+from logbook.bench.commands import Names, Recorded, StoredReading
 from logbook.bench.models import Measurement
+
+YES_NO = Outcome.YES_NO.value
 
 
 class ReadingNew(Shape):
@@ -140,76 +142,72 @@ class WithdrawNew(Shape):
 
 def shown(measurement: Measurement) -> dict[str, Any]:
     """Return a stored reading. Costs no query when read with its joins."""
-    issue = measurement.issue
-    return {
-        "id": measurement.pk,
-        "project": measurement.project.slug,
-        "board": measurement.board.serial,
-        "target": measurement.target.key if measurement.target else None,
-        "issue": issue.number if issue else None,
-        "point": measurement.point,
-        "place": measurement.place,
-        "outcome": measurement.outcome,
-        "text": measurement.text,
-        "value": _value(measurement),
-        "unit": measurement.unit,
-        "repeats": [float(value) for value in measurement.repeats],
-        "trials": measurement.trials,
-        "expanded_uncertainty": number(measurement.expanded_uncertainty),
-        "coverage_factor": number(measurement.coverage_factor),
-        "degrees_of_freedom": measurement.degrees_of_freedom,
-        "uncertainty_from": measurement.uncertainty_from,
-        "instrument": measurement.instrument.name if measurement.instrument else None,
-        "bench_session": measurement.bench_session_id,
-        "firmware": measurement.firmware,
-        "conditions": measurement.conditions,
-        "note": measurement.note,
-        "key": measurement.key,
-        **_recorded(measurement),
-        **_judged(measurement),
-    }
-
-
-def _value(measurement: Measurement) -> float | bool | None:
-    if measurement.outcome == Outcome.YES_NO:
-        return measurement.value == "1"
-    return number(measurement.value)
-
-
-def _recorded(measurement: Measurement) -> dict[str, Any]:
     by, withdrawn_by = measurement.recorded_by, measurement.withdrawn_by
-    withdrawn = None
-    if measurement.is_withdrawn:
-        withdrawn = {
-            "at": moment(measurement.withdrawn_at),
-            "by": withdrawn_by.username if withdrawn_by else None,
-            "because": measurement.withdrawn_because,
-        }
-    return {
-        "taken_at": moment(measurement.taken_at),
-        "recorded_at": moment(measurement.recorded_at),
-        "recorded_by": by.username if by else None,
-        "via": measurement.via,
-        "withdrawn": withdrawn,
-    }
+    names = Names(
+        project=measurement.project.slug,
+        board=measurement.board.serial,
+        target=measurement.target.key if measurement.target else None,
+        issue=measurement.issue.number if measurement.issue else None,
+        issue_unit=measurement.issue.unit if measurement.issue else None,
+        instrument=measurement.instrument.name if measurement.instrument else None,
+        recorded_by=by.username if by else None,
+        withdrawn_by=withdrawn_by.username if withdrawn_by else None,
+    )
+    return _shown(measurement, names)
 
 
-def _judged(measurement: Measurement) -> dict[str, Any]:
-    own = measurement.issue.unit if measurement.issue else measurement.unit
+def _shown(reading: Measurement | StoredReading, names: Names) -> dict[str, Any]:
     return {
-        "verdict": measurement.verdict or None,
-        "rule": measurement.rule,
-        "reason": measurement.reason,
-        "conformance_probability": measurement.conformance_probability,
+        "id": reading.pk,
+        "project": names.project,
+        "board": names.board,
+        "target": names.target,
+        "issue": names.issue,
+        "point": reading.point,
+        "place": reading.place,
+        "outcome": reading.outcome,
+        "text": reading.text,
+        "value": reading.value == "1" if reading.outcome == YES_NO else number(reading.value),
+        "unit": reading.unit,
+        "repeats": [float(value) for value in reading.repeats] if reading.repeats else [],
+        "trials": reading.trials,
+        "expanded_uncertainty": number(reading.expanded_uncertainty),
+        "coverage_factor": number(reading.coverage_factor),
+        "degrees_of_freedom": reading.degrees_of_freedom,
+        "uncertainty_from": reading.uncertainty_from,
+        "instrument": names.instrument,
+        "bench_session": reading.bench_session_id,
+        "firmware": reading.firmware,
+        "conditions": reading.conditions,
+        "note": reading.note,
+        "key": reading.key,
+        "taken_at": moment(reading.taken_at),
+        "recorded_at": moment(reading.recorded_at),
+        "recorded_by": names.recorded_by,
+        "via": reading.via,
+        "withdrawn": _withdrawn(reading, names),
+        "verdict": reading.verdict or None,
+        "rule": reading.rule,
+        "reason": reading.reason,
+        "conformance_probability": reading.conformance_probability,
         # Kept in the unit of the limits, told in the unit of the reading like every other number.
-        "margin": number_in(measurement.margin, own, measurement.unit),
-        "margin_percent": measurement.margin_percent,
-        "test_uncertainty_ratio": measurement.test_uncertainty_ratio,
-        "decidable": not measurement.undecidable,
+        "margin": number_in(
+            reading.margin, reading.unit if names.issue_unit is None else names.issue_unit, reading.unit
+        ),
+        "margin_percent": reading.margin_percent,
+        "test_uncertainty_ratio": reading.test_uncertainty_ratio,
+        "decidable": not reading.undecidable,
     }
+
+
+def _withdrawn(reading: Measurement | StoredReading, names: Names) -> dict[str, Any] | None:
+    if reading.withdrawn_at is None:
+        return None
+    at = moment(reading.withdrawn_at)
+    return {"at": at, "by": names.withdrawn_by, "because": reading.withdrawn_because}
 
 
 def shown_recorded(recorded: Recorded) -> dict[str, Any]:
     """Return what became of a reading that was stored now or before."""
-    assert recorded.measurement is not None  # noqa: S101 - the command rejects by raising
-    return {"status": recorded.status, **shown(recorded.measurement)}
+    assert recorded.reading is not None  # noqa: S101 - the command rejects by raising
+    return {"status": recorded.status, **_shown(recorded.reading, recorded.reading.names)}

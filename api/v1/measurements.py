@@ -14,6 +14,7 @@ from api.errors import TooLargeError, domain_problem
 from api.pagination import page_of, refuse_unknown_parameters
 from api.parameters import needed_text
 from api.permissions import RECORD
+from api.renderers import QuickJSONRenderer
 from api.schema import PAGED, described, paged
 from api.shapes import checked
 from api.v1.configurations import MeasurementWithBoard, shown_with_board
@@ -61,6 +62,7 @@ RECORDED_OR_RESULTS = PolymorphicProxySerializer(
 class MeasurementList(LogbookView):
     """The readings of a project, and the door for new ones."""
 
+    renderer_classes = (QuickJSONRenderer,)
     scopes: ClassVar = {"POST": RECORD}
 
     @described("measurements_list", paged(MeasurementShown), parameters=FILTERS)

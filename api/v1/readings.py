@@ -19,6 +19,7 @@ from logbook.common.errors import FieldProblem, InvalidInputError
 
 FIELDS = tuple(field.name for field in fields(ReadingInput))
 NEEDED = ("project", "board", "value")
+_NEEDED = frozenset(NEEDED)
 LONGEST_TEXT = {
     "project": 60,
     "board": 40,
@@ -32,6 +33,8 @@ LONGEST_TEXT = {
     "note": 20_000,
     "key": 80,
 }
+_OTHERS = frozenset(FIELDS) - LONGEST_TEXT.keys()
+_MAY_BE_NULL = frozenset(FIELDS) - frozenset(NEEDED)
 LONGEST_NUMBER = 64
 # The command says how few are no repeats; here only what would be read for nothing is stopped.
 MOST_REPEATS = 1_000
@@ -42,6 +45,38 @@ _NOT_TEXT = re.compile("[\x00\ud800-\udfff]")
 
 def reading_of(item: object) -> ReadingInput:
     """Return the reading, or raise naming every field whose shape is wrong."""
+    if type(item) is dict and (values := _plain(item)) is not None:
+        return ReadingInput.of(values)
+    return _checked(item)
+
+
+def _plain(item: dict[str, Any]) -> dict[str, Any] | None:
+    """Return the fields where all are as they should be, which is told at a glance; otherwise nothing."""
+    values: dict[str, Any] = {}
+    texts = []
+    for name, given in item.items():
+        longest = LONGEST_TEXT.get(name)
+        if longest is not None and type(given) is str:
+            if len(given) > longest:
+                return None
+            texts.append(given)
+            values[name] = given
+        elif given is None and name in _MAY_BE_NULL:
+            continue
+        elif name not in _OTHERS:
+            return None
+        else:
+            try:
+                values[name] = _read(name, given)
+            except ValueError:
+                return None
+    whole = "".join(texts)
+    is_text = (whole.isascii() and "\x00" not in whole) or not _NOT_TEXT.search(whole)
+    return values if is_text and values.keys() >= _NEEDED else None
+
+
+def _checked(item: object) -> ReadingInput:
+    """Return the reading, having looked at each field by itself."""
     if not isinstance(item, Mapping):
         message = "a reading is a JSON object"
         raise InvalidInputError.of("", message, given=told(item), allowed=", ".join(FIELDS))

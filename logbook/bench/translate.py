@@ -39,34 +39,74 @@ def judgement_of(issue: TargetIssue, measurement: Measurement) -> Judgement:
     CoreError
         The reading's unit cannot be compared with the limits.
     """
+    return judgement_of_read(
+        issue,
+        outcome=measurement.outcome,
+        value=decimal_kept(measurement.value),
+        trials=measurement.trials,
+        unit=unit_named(measurement.unit),
+        stated=(
+            decimal_kept(measurement.expanded_uncertainty),
+            decimal_kept(measurement.coverage_factor),
+            measurement.degrees_of_freedom,
+        ),
+    )
+
+
+Stated = tuple[Decimal | None, Decimal | None, float | None]
+
+
+def judgement_of_read(
+    issue: TargetIssue,
+    *,
+    outcome: str,
+    value: Decimal | None,
+    trials: int | None,
+    unit: Unit,
+    stated: Stated,
+) -> Judgement:
+    """Judge what was read by ``issue``; value and U, the first ``stated`` beside k and degrees, in ``unit``.
+
+    Raises
+    ------
+    CoreError
+        The reading's unit cannot be compared with the limits.
+    """
     limits = limits_of(issue)
-    if measurement.outcome == Outcome.NOT_WORKING:
+    if outcome == Outcome.NOT_WORKING:
         return _without_number("seen not working", Verdict.FAIL)
-    if measurement.outcome in {Outcome.SEEN_WORKING, Outcome.INCONCLUSIVE} or limits is None:
-        return _without_number(f"{measurement.outcome}: no number to judge", None)
+    if value is None or limits is None:
+        return _without_number(f"{outcome}: no number to judge", None)
     if limits.kind == "yes_no":
-        return judge_yes_no(limits, measurement.value == "1")
+        return judge_yes_no(limits, value == 1)
     if limits.kind == "count":
-        return judge_count(limits, int(Decimal(measurement.value)), measurement.trials)
-    return _judged_number(issue, limits, measurement)
-
-
-def _judged_number(issue: TargetIssue, limits: Limits, measurement: Measurement) -> Judgement:
-    unit = unit_named(measurement.unit)
-    value = convert(Decimal(measurement.value), unit, limits.unit)
+        return judge_count(limits, int(value), trials)
+    expanded, factor, degrees_of_freedom = stated
+    value = convert(value, unit, limits.unit)
     return judge_number(
         limits,
         value,
-        expanded_uncertainty=(
-            convert(Decimal(measurement.expanded_uncertainty), unit, limits.unit)
-            if measurement.expanded_uncertainty
-            else None
-        ),
-        coverage_factor=Decimal(measurement.coverage_factor) if measurement.coverage_factor else None,
-        degrees_of_freedom=measurement.degrees_of_freedom,
+        expanded_uncertainty=None if expanded is None else convert(expanded, unit, limits.unit),
+        coverage_factor=factor,
+        degrees_of_freedom=degrees_of_freedom,
         rule=issue.rule,
         floor=usual_floor(limits, value),
     )
+
+
+def decimal_kept(text: str) -> Decimal | None:
+    """Return a number as it is kept in the table; none for empty text."""
+    return Decimal(text) if text else None
+
+
+@lru_cache(maxsize=1024)
+def _unit_called(symbol: str) -> Unit:
+    return unit_named(symbol)
+
+
+def base_unit_of(unit: Unit) -> Unit:
+    """Return the unit to which this one converts."""
+    return unit if unit.symbol == unit.base else _unit_called(unit.base)
 
 
 def base_value_of(measurement: Measurement) -> float | None:

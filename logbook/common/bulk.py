@@ -13,51 +13,12 @@ from functools import cache
 from typing import Any, TypeVar
 
 from django.db import connection, models
-from django.db.models.base import ModelState
 from django.db.models.expressions import RawSQL
 
 Adapter = Callable[[Any], Any]
 M = TypeVar("M", bound=models.Model)
 # Below it, what surrounds a COPY takes longer than inserting row by row.
 WORTH_A_COPY = 5
-
-
-def unsaved(model: type[M], **values: Any) -> M:
-    """Return an unsaved row as ``model(**values)`` does, for wide rows built by the thousand.
-
-    The framework sends each value through a setter and asks each field for its default, which takes as
-    long as storing the row. Every relation must be named.
-    """
-    row = model.__new__(model)
-    row._state = ModelState()
-    plain, relations, makers = _starting_values(model)
-    kept = row.__dict__
-    kept.update(plain)
-    for name, make in makers:
-        if name not in values:
-            kept[name] = make()
-    for name, attname in relations:
-        related = values.pop(name)
-        row._state.fields_cache[name] = related
-        kept[attname] = None if related is None else related.pk
-    kept.update(values)
-    return row
-
-
-@cache
-def _starting_values(
-    model: type[models.Model],
-) -> tuple[dict[str, Any], list[tuple[str, str]], list[tuple[str, Callable[[], Any]]]]:
-    """Return the defaults of plain fields, the relations, and the defaults to be made for each row."""
-    plain, relations, makers = {}, [], []
-    for field in model._meta.concrete_fields:
-        if field.is_relation:
-            relations.append((field.name, field.attname))
-        elif field.has_default() and callable(field.default):
-            makers.append((field.name, field.default))
-        else:
-            plain[field.attname] = field.get_default()
-    return plain, relations, makers
 
 
 def any_of(texts: Sequence[str]) -> RawSQL:
@@ -135,12 +96,13 @@ def _insert(model: type[models.Model], columns: Sequence[str]) -> str:
 
 
 def _copy(cursor: Any, table: str, columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:
-    with (
-        connection.wrap_database_errors,
-        cursor.copy(f"COPY {table} ({', '.join(columns)}) FROM STDIN") as copy,
-    ):
-        for row in rows:
-            copy.write_row(row)
+    def run(sql: str, *_: Any) -> None:
+        with connection.wrap_database_errors, cursor.copy(sql) as copy:
+            for row in rows:
+                copy.write_row(row)
+
+    # So that whoever watches the statements of this connection sees this one too.
+    cursor._execute_with_wrappers(f"COPY {table} ({', '.join(columns)}) FROM STDIN", None, False, run)  # noqa: FBT003 - its signature
 
 
 def _copy_and_merge(

@@ -1,7 +1,8 @@
 """Queries whose SQL is written once and asked many times.
 
 The framework writes the text of a query anew each time it is asked, which takes several times what a small
-one costs the database. Rule: only for queries on the way of a reading; everything else asks plainly.
+one costs the database. Rule: only for queries on the way of a reading, and for the wide ones from which
+states are derived; everything else asks plainly.
 """
 
 from __future__ import annotations
@@ -10,13 +11,13 @@ import json
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any, TypeVar
 
 from django.db import connection, models
 from django.db.models import QuerySet
 from django.db.models.base import ModelState
-from django.db.models.expressions import RawSQL
+from django.db.models.expressions import Func, RawSQL
 
 Row = tuple[Any, ...]
 M = TypeVar("M", bound=models.Model)
@@ -55,6 +56,20 @@ def texts_given(number: int) -> RawSQL:
     if connection.vendor == "postgresql":
         return RawSQL("SELECT jsonb_array_elements_text(%s::jsonb)", [Place(number)])
     return RawSQL("SELECT value FROM json_each(%s)", [Place(number)])
+
+
+class Moment(Func):
+    """A column of moments of which many are the same: each is read once.
+
+    SQLite reads a column by its declared type; that of an expression is left to the reader here.
+    """
+
+    template = "(%(expressions)s || '')"
+    output_field = models.DateTimeField()
+
+    def as_postgresql(self, compiler: Any, connection: Any, **extra: Any) -> Any:
+        """Return the column as it is."""
+        return compiler.compile(self.source_expressions[0])
 
 
 def listed(values: Iterable[Any]) -> str:
@@ -126,9 +141,16 @@ def _reader_of(expression: Any) -> Callable[[Any], Any] | None:
     return read
 
 
-def _moment(value: datetime | None) -> datetime | None:
+def _moment(value: datetime | str | None) -> datetime | None:
     """Give a moment the zone SQLite keeps it without."""
+    if isinstance(value, str):
+        return _moment_of(value)
     return None if value is None else value.replace(tzinfo=UTC)
+
+
+@lru_cache(maxsize=4096)
+def _moment_of(text: str) -> datetime:
+    return datetime.fromisoformat(text).replace(tzinfo=UTC)
 
 
 def _read(rows: list[Row], readers: Sequence[tuple[int, Callable[[Any], Any]]]) -> list[Row]:

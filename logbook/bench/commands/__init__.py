@@ -17,14 +17,17 @@ from logbook.bench.commands.reading import ReadingInput, Recorded
 from logbook.bench.commands.recording import record_reading, record_readings
 from logbook.bench.commands.reworks import attach_to_rework, recheck_rework
 from logbook.bench.commands.sessions import change_bench_session, open_bench_session
+from logbook.bench.commands.stored import Names, StoredReading
 from logbook.bench.commands.targets import add_target, change_target, issue_target, take_band
 from logbook.bench.commands.withdrawing import withdraw_measurement
 
 __all__ = [
     "AddedTarget",
+    "Names",
     "Pick",
     "ReadingInput",
     "Recorded",
+    "StoredReading",
     "add_instrument",
     "add_target",
     "add_targets_from_templates",

@@ -2,37 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 from decimal import Decimal
+from typing import Any, NamedTuple
 
 from logbook.bench.choices import Outcome
-from logbook.bench.commands.catalogue import Catalogue
-from logbook.bench.commands.identity import content_digest_of, key_of
+from logbook.bench.commands.catalogue import Catalogue, check_point
 from logbook.bench.commands.reading import ReadingInput
 from logbook.bench.commands.repeats import read_repeated
 from logbook.bench.commands.storable import check_fits, plain_conditions
+from logbook.bench.commands.stored import FreshReading
 from logbook.bench.commands.values import (
     ReadValue,
     read_coverage_factor,
     read_uncertainty,
 )
-from logbook.bench.models import BenchSession, Instrument, InstrumentRange, Measurement, Target, TargetIssue
-from logbook.bench.translate import evaluation_of_reading, judgement_of
-from logbook.boards.models import Board
-from logbook.common.bulk import unsaved
+from logbook.bench.models import BenchSession, Instrument, InstrumentRange, Measurement, TargetIssue
+from logbook.bench.translate import base_unit_of, decimal_kept, evaluation_of_reading, judgement_of_read
 from logbook.common.changes import Actor
 from logbook.common.errors import InvalidInputError
 from logbook.core.errors import CoreError
 from logbook.core.quantities import Unit, canonical_text, convert, unit_named
-from logbook.projects.models import Project
 
 FUTURE_ALLOWED = timedelta(minutes=5)
+_BLANK = {
+    field.attname: field.get_default()
+    for field in Measurement._meta.concrete_fields
+    if not (field.has_default() and callable(field.default))
+}
 
 
-@dataclass(frozen=True)
-class Stated:
+class Stated(NamedTuple):
     """The uncertainty of a reading and where it comes from."""
 
     expanded: Decimal | None = None
@@ -42,75 +43,36 @@ class Stated:
     range: InstrumentRange | None = None
 
 
-def build_measurement(
-    item: ReadingInput, catalogue: Catalogue, *, actor: Actor, moment: datetime, identity_required: bool
-) -> Measurement:
-    """Return the judged, unsaved measurement.
+def build_reading(
+    item: ReadingInput, catalogue: Catalogue, *, actor: Actor, moment: datetime, key: str, digest: str
+) -> FreshReading:
+    """Return the judged reading, not stored yet.
 
     Raises
     ------
     DomainError
         Naming the field, what was given and what is allowed.
     """
-    project = catalogue.project(item.project)
-    board = catalogue.board(project, item.board)
-    target = catalogue.target(project, item.target) if item.target else None
-    issue = _issue_for(catalogue, project, target, board)
-    _check_point(item, issue)
-    session = catalogue.session(project, item.bench_session)
-    instrument = catalogue.instrument(item.instrument)
-    read, repeats = read_repeated(item, issue)
-    stated = _uncertainty(item, read, repeats, instrument)
-    measurement = unsaved(
-        Measurement,
-        project=project,
-        board=board,
-        target=target,
-        issue=issue,
-        recorded_at=moment,
-        recorded_by=actor.user,
-        via=actor.via,
-        instrument=instrument,
-        instrument_range=stated.range,
-        bench_session=session,
-        withdrawn_by=None,
-        key=key_of(item, identity_required=identity_required),
-        content_digest=content_digest_of(item),
-        **_given(item, session, moment),
+    resolved = catalogue.resolve(item, actor.user)
+    check_point(item, resolved.issue)
+    read, repeats = read_repeated(item, resolved.issue)
+    stated = _uncertainty(item, read, repeats, resolved.instrument)
+    columns: dict[str, Any] = {
+        **_BLANK,
+        **resolved.ids,
+        "recorded_at": moment,
+        "via": actor.via,
+        "key": key,
+        "content_digest": digest,
+        "repeats": [canonical_text(value) for value in repeats] if repeats else [],
+        **_given(item, resolved.bench_session, moment),
         **_value_fields(read),
-        repeats=[canonical_text(value) for value in repeats],
-        **_uncertainty_fields(stated, read),
-    )
-    judged = _judged(measurement)
-    check_fits(judged)
-    return judged
-
-
-def _issue_for(
-    catalogue: Catalogue, project: Project, target: Target | None, board: Board
-) -> TargetIssue | None:
-    if target is None:
-        return None
-    issue = catalogue.yardsticks[project.pk].in_force(target.pk, board.revision_id)
-    if issue is None:
-        message = f"{target.key} has no issue meant for the revision of board {board.serial}"
-        raise InvalidInputError.of("target", message, given=target.key)
-    return issue
-
-
-def _check_point(item: ReadingInput, issue: TargetIssue | None) -> None:
-    if issue is None:
-        if not item.place and not item.note:
-            message = "a reading without a target says where it was taken: give a place or a note"
-            raise InvalidInputError.of("target", message, allowed="a target, a place or a note")
-        if item.point:
-            raise InvalidInputError.of("point", "only a target has points", given=item.point)
-        return
-    if item.point not in issue.points:
-        allowed = ", ".join(point or "(none)" for point in issue.points)
-        raise InvalidInputError.of(
-            "point", f"{item.target} has no point {item.point!r}", given=item.point, allowed=allowed
-        )
+    }
+    if stated.expanded is not None and stated.factor is not None:
+        columns |= _uncertainty_fields(stated, stated.expanded, stated.factor, read)
+    columns |= _verdict_fields(resolved.issue, read, columns)
+    check_fits(columns)
+    return FreshReading(columns, resolved, stated.range)
 
 
 def _given(item: ReadingInput, session: BenchSession | None, moment: datetime) -> dict[str, object]:
@@ -119,7 +81,7 @@ def _given(item: ReadingInput, session: BenchSession | None, moment: datetime) -
     if taken_at > moment + FUTURE_ALLOWED:
         allowed = f"up to {moment + FUTURE_ALLOWED:%Y-%m-%dT%H:%M:%SZ}"
         raise InvalidInputError.of("taken_at", "this lies in the future", given=taken_at, allowed=allowed)
-    conditions = plain_conditions(item.conditions)
+    conditions = plain_conditions(item.conditions) if item.conditions else {}
     firmware = item.firmware
     if session is not None:
         firmware = firmware or session.firmware
@@ -144,7 +106,7 @@ def _value_fields(read: ReadValue) -> dict[str, object]:
     }
     if read.value is not None:
         fields["value"] = canonical_text(read.value)
-        fields["value_base"] = float(convert(read.value, read.unit, unit_named(read.unit.base)))
+        fields["value_base"] = float(convert(read.value, read.unit, base_unit_of(read.unit)))
     return fields
 
 
@@ -196,33 +158,48 @@ def _range_for(
     return min(holding, key=lambda row: scales[row.pk], default=None)
 
 
-def _uncertainty_fields(stated: Stated, read: ReadValue) -> dict[str, object]:
-    if stated.expanded is None or stated.factor is None:
-        return {}
-    base = convert(stated.expanded, read.unit, unit_named(read.unit.base))
+def _uncertainty_fields(
+    stated: Stated, expanded: Decimal, factor: Decimal, read: ReadValue
+) -> dict[str, object]:
+    base = convert(expanded, read.unit, base_unit_of(read.unit))
     return {
-        "expanded_uncertainty": canonical_text(stated.expanded),
-        "coverage_factor": canonical_text(stated.factor),
+        "instrument_range_id": stated.range.pk if stated.range else None,
+        "expanded_uncertainty": canonical_text(expanded),
+        "coverage_factor": canonical_text(factor),
         "degrees_of_freedom": stated.degrees_of_freedom,
-        "uncertainty_base": float(base / stated.factor),
+        "uncertainty_base": float(base / factor),
         "uncertainty_from": stated.source,
     }
 
 
-def _judged(measurement: Measurement) -> Measurement:
-    if measurement.issue is None:
-        measurement.reason = "not attached to a target yet"
-        return measurement
+def _verdict_fields(
+    issue: TargetIssue | None, read: ReadValue, columns: Mapping[str, Any]
+) -> dict[str, object]:
+    """Judge the reading by the digits that are kept, so that it is judged the same whenever it is again."""
+    if issue is None:
+        return {"reason": "not attached to a target yet"}
     try:
-        judgement = judgement_of(measurement.issue, measurement)
+        judgement = judgement_of_read(
+            issue,
+            outcome=read.outcome,
+            value=decimal_kept(columns["value"]),
+            trials=read.trials,
+            unit=read.unit,
+            stated=(
+                decimal_kept(columns["expanded_uncertainty"]),
+                decimal_kept(columns["coverage_factor"]),
+                columns["degrees_of_freedom"],
+            ),
+        )
     except CoreError as error:
         raise InvalidInputError.from_core(error.where or "value", error) from error
-    measurement.verdict = judgement.verdict.value if judgement.verdict else ""
-    measurement.rule = judgement.rule
-    measurement.reason = judgement.reason[:300]
-    measurement.conformance_probability = judgement.conformance_probability
-    measurement.margin = "" if judgement.margin is None else canonical_text(judgement.margin)
-    measurement.margin_percent = judgement.margin_percent
-    measurement.test_uncertainty_ratio = judgement.test_uncertainty_ratio
-    measurement.undecidable = not judgement.decidable
-    return measurement
+    return {
+        "verdict": judgement.verdict.value if judgement.verdict else "",
+        "rule": judgement.rule,
+        "reason": judgement.reason[:300],
+        "conformance_probability": judgement.conformance_probability,
+        "margin": "" if judgement.margin is None else canonical_text(judgement.margin),
+        "margin_percent": judgement.margin_percent,
+        "test_uncertainty_ratio": judgement.test_uncertainty_ratio,
+        "undecidable": not judgement.decidable,
+    }

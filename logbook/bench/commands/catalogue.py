@@ -11,7 +11,8 @@ from django.db.models import QuerySet
 
 from logbook.accounts.models import User
 from logbook.bench.commands.reading import ReadingInput
-from logbook.bench.models import BenchSession, Instrument, Target
+from logbook.bench.commands.stored import Resolved
+from logbook.bench.models import BenchSession, Instrument, Target, TargetIssue
 from logbook.bench.queries.yardstick import Yardstick, yardstick_for
 from logbook.boards.models import Board
 from logbook.common.errors import InvalidInputError, NotAllowedError, NotFoundError
@@ -30,7 +31,7 @@ class Lines(Mapping[int, tuple[int, ...]]):
     project: Project
 
     @cached_property
-    def _found(self) -> dict[int, tuple[int, ...]]:
+    def _found(self) -> Mapping[int, tuple[int, ...]]:
         return lineages(self.project)
 
     def __getitem__(self, revision_id: int) -> tuple[int, ...]:
@@ -54,6 +55,37 @@ class Catalogue:
     sessions: Mapping[int, BenchSession]
     yardsticks: Mapping[int, Yardstick]
     known: dict[tuple[str, str], str] = field(default_factory=dict)
+    resolved: dict[tuple[object, ...], Resolved] = field(default_factory=dict)
+
+    def resolve(self, item: ReadingInput, user: User | None) -> Resolved:
+        """Return what a reading names; readings that name the same are looked up once.
+
+        Raises
+        ------
+        DomainError
+            Naming what does not exist, or may not be recorded on.
+        """
+        named = (item.project, item.board, item.target, item.instrument, item.bench_session)
+        found = self.resolved.get(named)
+        if found is None:
+            found = self.resolved[named] = self._resolve(item, user)
+        return found
+
+    def _resolve(self, item: ReadingInput, user: User | None) -> Resolved:
+        project = self.project(item.project)
+        board = self.board(project, item.board)
+        target = self.target(project, item.target) if item.target else None
+        issue = self._issue_for(project, target, board) if target is not None else None
+        check_point(item, issue)
+        session = self.session(project, item.bench_session)
+        return Resolved(project, board, target, issue, self.instrument(item.instrument), session, user)
+
+    def _issue_for(self, project: Project, target: Target, board: Board) -> TargetIssue:
+        issue = self.yardsticks[project.pk].in_force(target.pk, board.revision_id)
+        if issue is None:
+            message = f"{target.key} has no issue meant for the revision of board {board.serial}"
+            raise InvalidInputError.of("target", message, given=target.key)
+        return issue
 
     @property
     def revisions(self) -> dict[int, int]:
@@ -116,6 +148,22 @@ class Catalogue:
             self.known[place] = ", ".join(names[:MOST_NAMED]) + more or "none yet"
         return InvalidInputError.of(
             kind, f"no {kind} {given!r} here", given=given, allowed=self.known[place], code="unknown"
+        )
+
+
+def check_point(item: ReadingInput, issue: TargetIssue | None) -> None:
+    """Refuse a point the target does not have, and a loose reading that does not say where it was taken."""
+    if issue is None:
+        if not item.place and not item.note:
+            message = "a reading without a target says where it was taken: give a place or a note"
+            raise InvalidInputError.of("target", message, allowed="a target, a place or a note")
+        if item.point:
+            raise InvalidInputError.of("point", "only a target has points", given=item.point)
+        return
+    if item.point not in issue.points:
+        allowed = ", ".join(point or "(none)" for point in issue.points)
+        raise InvalidInputError.of(
+            "point", f"{item.target} has no point {item.point!r}", given=item.point, allowed=allowed
         )
 
 

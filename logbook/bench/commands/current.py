@@ -30,7 +30,7 @@ from logbook.bench.queries.evaluation import (
 from logbook.bench.queries.yardstick import Yardstick
 from logbook.boards.queries import Stretch
 from logbook.common.bulk import delete_rows, insert_rows, upsert_rows
-from logbook.common.prepared import Prepared, ids_given, listed
+from logbook.common.prepared import Moment, Prepared, ids_given, listed
 from logbook.projects.models import Project
 
 CELL = ("target_id", "board_id", "point")
@@ -74,7 +74,7 @@ def count_in(
     touched = _extend_spans(evaluation, readings, kept)
     judged: dict[Cell, list[Judged]] = defaultdict(list)
     for reading in readings:
-        judged[cell_of(reading)].append(evaluation.judge(reading))
+        judged[cell_of(reading)].append(evaluation.judge_new(reading))
     results = {
         cell: settled([*judged[cell], *(kept[cell].readings if cell in kept else ())])
         for cell in judged.keys() - touched.keys()
@@ -116,7 +116,7 @@ _KEPT = Prepared(
         .order_by()
         .values_list(
             *KEPT_FIELDS[2:],
-            *(f"{side}__{name}" for side in ("found", "designed", "first") for name in _ORDER),
+            *(Moment(f"{side}__{name}") for side in ("found", "designed", "first") for name in _ORDER),
         )
     )
 )
@@ -141,9 +141,7 @@ def _extend_spans(
 
     Nothing is held up by a target that never stood failing on its board and is not failing now.
     """
-    failing = {
-        Pair(one.board_id, one.target_id or 0) for one in readings if evaluation.verdict_of(one)[0] in FAILING
-    }
+    failing = {Pair(one.board_id, one.target_id or 0) for one in readings if one.verdict in FAILING}
     if not failing and not evaluation.spans:
         return {}
     added: dict[Pair, list[Measurement]] = defaultdict(list)

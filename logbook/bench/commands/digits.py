@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Context, Decimal
 
-from logbook.bench.commands.building import build_measurement
+from logbook.bench.commands.building import build_reading
 from logbook.bench.commands.catalogue import catalogue_for
 from logbook.bench.commands.reading import ReadingInput
 from logbook.bench.models import TargetIssue
@@ -68,13 +68,9 @@ def _uncertainty_of(actor: Actor, item: ReadingInput) -> Decimal | None:
     if actor.user is None:
         return None
     try:
-        built = build_measurement(
-            item,
-            catalogue_for(actor.user, [item]),
-            actor=actor,
-            moment=clock.now(),
-            identity_required=False,
-        )
+        catalogue = catalogue_for(actor.user, [item])
+        # It is not stored, so it needs neither.
+        built = build_reading(item, catalogue, actor=actor, moment=clock.now(), key="", digest="")
     except InvalidInputError:
         # What is wrong with it is said when it is recorded.
         return None

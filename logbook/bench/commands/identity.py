@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 import uuid
 from datetime import UTC, datetime
 
@@ -11,6 +12,15 @@ from logbook.bench.commands.reading import ReadingInput
 from logbook.common.errors import InvalidInputError
 
 LONGEST_KEY = 80
+# Characters JSON writes as they are.
+_PLAIN = re.compile(r'[^"\\\x00-\x1f\ud800-\udfff]*')
+# The names in the order in which `_content` writes them, which is sorted.
+_WRITTEN = (
+    '{"bench_session": "%s", "board": "%s", "conditions": {}, "coverage_factor": "%s", '
+    '"expanded_uncertainty": "%s", "firmware": "%s", "instrument": "%s", "instrument_range": "%s", '
+    '"note": "%s", "place": "%s", "point": "%s", "taken_at": "%s", "target": "%s", "unit": "%s", '
+    '"value": "%s"}'
+)
 _ENCODER = json.JSONEncoder(sort_keys=True, ensure_ascii=False, default=str)
 
 
@@ -50,6 +60,34 @@ def _utc(moment: datetime) -> str:
 
 def content_digest_of(item: ReadingInput) -> str:
     """Return the SHA-256 of everything the reading says, for comparing a repeat with the first."""
+    return hashlib.sha256((_plain_content(item) or _content(item)).encode()).hexdigest()
+
+
+def _plain_content(item: ReadingInput) -> str:
+    """Return what `_content` does, written at once; empty where it holds more than plain texts."""
+    if item.repeats or item.conditions:
+        return ""
+    taken_at = item.taken_at
+    texts = (
+        _or_empty(item.bench_session),
+        item.board,
+        _or_empty(item.coverage_factor),
+        _or_empty(item.expanded_uncertainty),
+        item.firmware,
+        item.instrument,
+        item.instrument_range,
+        item.note,
+        item.place,
+        item.point,
+        (taken_at.isoformat() if taken_at.tzinfo is UTC else _utc(taken_at)) if taken_at else "",
+        item.target,
+        item.unit,
+        str(item.value),
+    )
+    return _WRITTEN % texts if _PLAIN.fullmatch("".join(texts)) else ""
+
+
+def _content(item: ReadingInput) -> str:
     content = {
         "board": item.board,
         "target": item.target,
@@ -70,7 +108,7 @@ def content_digest_of(item: ReadingInput) -> str:
     if item.repeats:
         # Only then, so that what was recorded without repeats keeps the digest it has.
         content["repeats"] = [str(value) for value in item.repeats]
-    return hashlib.sha256(_ENCODER.encode(content).encode()).hexdigest()
+    return _ENCODER.encode(content)
 
 
 def _or_empty(value: object) -> str:

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from logbook.bench.commands.current import cells_of_targets, recompute
 from logbook.bench.models import Prerequisite, Target
-from logbook.bench.queries.evaluation import Pair, direct_needs
+from logbook.bench.queries.evaluation import Pair
+from logbook.bench.queries.needs import direct_needs
 from logbook.common.changes import Actor, note_change
 from logbook.common.errors import InvalidInputError
 from logbook.core.graph import closure, find_cycle

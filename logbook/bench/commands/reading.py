@@ -8,6 +8,7 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
+from logbook.bench.commands.stored import StoredReading
 from logbook.bench.models import Measurement
 from logbook.common.errors import DomainError
 
@@ -43,12 +44,26 @@ class ReadingInput:
     note: str = ""
     key: str = ""
 
+    @classmethod
+    def of(cls, values: dict[str, Any]) -> ReadingInput:
+        """Return the reading of these fields, project and board among them; for lists of thousands."""
+        item = cls.__new__(cls)
+        # What is not given is looked up on the class, but for the one default made for each.
+        item.__dict__.update(values)
+        item.__dict__.setdefault("conditions", {})
+        return item
 
-@dataclass(frozen=True)
+
+@dataclass(frozen=True, slots=True)
 class Recorded:
     """What became of one reading: stored, duplicate (already there) or rejected with its error."""
 
     index: int
     status: str
-    measurement: Measurement | None = None
+    reading: StoredReading | None = None
     error: DomainError | None = None
+
+    @property
+    def measurement(self) -> Measurement | None:
+        """Return the reading as the framework reads it. One query for a duplicate, none when just stored."""
+        return self.reading.measurement() if self.reading is not None else None

@@ -3,22 +3,23 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 from operator import attrgetter
+from typing import cast
 
 from django.db import IntegrityError, transaction
 
-from logbook.bench.commands.building import build_measurement
+from logbook.bench.commands.building import build_reading
 from logbook.bench.commands.catalogue import Catalogue, catalogue_for
 from logbook.bench.commands.current import count_in
 from logbook.bench.commands.identity import content_digest_of, key_of
 from logbook.bench.commands.reading import ReadingInput, Recorded
 from logbook.bench.commands.storable import refusal_of
+from logbook.bench.commands.stored import COLUMNS, StoredReading, stored_under
 from logbook.bench.models import Measurement
 from logbook.common import clock, metrics
-from logbook.common.bulk import any_of, insert_rows, next_ids
+from logbook.common.bulk import insert_rows, next_ids
 from logbook.common.changes import Actor
 from logbook.common.errors import ConflictError, DomainError, NotAllowedError
 from logbook.projects.models import Project
@@ -27,8 +28,7 @@ SLICE = 5_000
 ATTEMPTS = 4
 # The id of a project and the key of a reading in it.
 Place = tuple[int, str]
-STORED = tuple(field.attname for field in Measurement._meta.concrete_fields)
-VALUES_OF = attrgetter(*STORED)
+VALUES_OF = attrgetter(*COLUMNS)
 
 
 def record_reading(*, actor: Actor, item: ReadingInput) -> Recorded:
@@ -75,8 +75,8 @@ def _attempt(
     """Record a slice inside the transaction.
 
     1. Resolve keys, which locks the boards; errors stay with their item.
-    2. What is already recorded word for word is answered so, and not read or judged again.
-    3. Sort out the rest by their keys; store what is new; keep the current results.
+    2. Sort out one by one: what is already recorded word for word is answered so, and not judged again.
+    3. Store what is new; keep the current results.
     """
     if actor.user is None:
         message = "only a person or a token of a person can record readings"
@@ -85,76 +85,74 @@ def _attempt(
     refusals = [refusal_of(item) for item in items]
     sound = [item for item, refusal in zip(items, refusals, strict=True) if refusal is None]
     catalogue = catalogue_for(actor.user, sound, locking=True)
-    known = _already_recorded(sound, catalogue)
-    built = [
-        refusal
-        or _repeated(item, catalogue, known)
-        or _built(item, catalogue, actor, moment, identity_required)
+    places = [
+        None if refusal is not None else _place_of(item, catalogue)
         for item, refusal in zip(items, refusals, strict=True)
     ]
-    fresh = [one for one in built if isinstance(one, Measurement)]
-    settled = _settle(fresh, known)
-    new = [one for one in fresh if settled[id(one)].status == "stored"]
-    for project, added in _by_project(new):
-        _insert(added)
-        count_in(project, added, catalogue.yardsticks[project.pk], catalogue.revisions)
-    return [
-        Recorded(offset + index, "rejected", error=one)
-        if isinstance(one, DomainError)
-        else replace(one if isinstance(one, Recorded) else settled[id(one)], index=offset + index)
-        for index, one in enumerate(built)
+    known = stored_under(place for place in places if place is not None)
+    sorting = _Sorting(catalogue, actor, moment, known, identity_required=identity_required)
+    results = [
+        Recorded(index, "rejected", error=refusal)
+        if refusal is not None
+        else sorting.sort(index, item, place)
+        for index, (item, refusal, place) in enumerate(zip(items, refusals, places, strict=True), offset)
     ]
+    for project, added in _by_project(sorting.new, catalogue):
+        _insert(added)
+        # They have the columns of a row, which is all that is asked of them there.
+        rows = cast("list[Measurement]", added)
+        count_in(project, rows, catalogue.yardsticks[project.pk], catalogue.revisions)
+    return results
 
 
-def _built(
-    item: ReadingInput,
-    catalogue: Catalogue,
-    actor: Actor,
-    moment: datetime,
-    identity_required: bool,  # noqa: FBT001
-) -> Measurement | DomainError:
-    try:
-        return build_measurement(
-            item, catalogue, actor=actor, moment=moment, identity_required=identity_required
-        )
-    except DomainError as error:
-        return error
+class _Sorting:
+    """Decides for each reading of a slice whether it is new, already there, contradicted or wrong."""
+
+    def __init__(
+        self,
+        catalogue: Catalogue,
+        actor: Actor,
+        moment: datetime,
+        known: dict[Place, StoredReading],
+        *,
+        identity_required: bool,
+    ) -> None:
+        self.catalogue, self.actor, self.moment, self.known = catalogue, actor, moment, known
+        self.identity_required = identity_required
+        self.new: list[StoredReading] = []
+
+    def sort(self, index: int, item: ReadingInput, place: Place | None) -> Recorded:
+        """Return what becomes of one reading; a new one is kept to be stored."""
+        digest = content_digest_of(item)
+        earlier = self.known.get(place) if place is not None else None
+        if earlier is not None and earlier.content_digest == digest:
+            return Recorded(index, "duplicate", earlier)
+        try:
+            reading = build_reading(
+                item,
+                self.catalogue,
+                actor=self.actor,
+                moment=self.moment,
+                key=place[1] if place is not None else "",
+                digest=digest,
+            )
+            if place is None:
+                reading.key = key_of(item, identity_required=self.identity_required)
+        except DomainError as error:
+            return Recorded(index, "rejected", error=error)
+        if earlier is not None:
+            message = f"key {reading.key!r} was already used for another reading ({earlier})"
+            return Recorded(index, "rejected", error=ConflictError(message))
+        self.known[reading.project_id, reading.key] = reading
+        self.new.append(reading)
+        return Recorded(index, "stored", reading)
 
 
-def _insert(measurements: Sequence[Measurement]) -> None:
-    """Store judged measurements and give them their ids."""
-    for measurement, pk in zip(measurements, next_ids(Measurement, len(measurements)), strict=True):
-        measurement.pk = pk
-        measurement._state.adding = False
-    insert_rows(Measurement, STORED, map(VALUES_OF, measurements))
-
-
-def _settle(fresh: Sequence[Measurement], known: dict[Place, Measurement]) -> dict[int, Recorded]:
-    """Decide for each built measurement whether it is new, already there, or contradicts its key."""
-    settled: dict[int, Recorded] = {}
-    for one in fresh:
-        place = (one.project_id, one.key)
-        earlier = known.get(place)
-        if earlier is None:
-            known[place] = one
-            settled[id(one)] = Recorded(0, "stored", one)
-        elif earlier.content_digest == one.content_digest:
-            settled[id(one)] = Recorded(0, "duplicate", earlier)
-        else:
-            message = f"key {one.key!r} was already used for another reading ({earlier})"
-            settled[id(one)] = Recorded(0, "rejected", error=ConflictError(message))
-    return settled
-
-
-def _already_recorded(items: Sequence[ReadingInput], catalogue: Catalogue) -> dict[Place, Measurement]:
-    """Return what is stored under the keys of some readings. One query, none without a key."""
-    places = {place for item in items if (place := _place_of(item, catalogue)) is not None}
-    if not places:
-        return {}
-    rows = Measurement.objects.filter(
-        project_id__in={project_id for project_id, _ in places}, key__in=any_of([key for _, key in places])
-    ).select_related("project", "board", "target", "issue", "instrument", "recorded_by", "withdrawn_by")
-    return {(row.project_id, row.key): row for row in rows}
+def _insert(readings: Sequence[StoredReading]) -> None:
+    """Store judged readings and give them their ids."""
+    for reading, pk in zip(readings, next_ids(Measurement, len(readings)), strict=True):
+        reading.number(pk)
+    insert_rows(Measurement, COLUMNS, map(VALUES_OF, readings))
 
 
 def _place_of(item: ReadingInput, catalogue: Catalogue) -> Place | None:
@@ -167,18 +165,9 @@ def _place_of(item: ReadingInput, catalogue: Catalogue) -> Place | None:
         return None
 
 
-def _repeated(
-    item: ReadingInput, catalogue: Catalogue, known: Mapping[Place, Measurement]
-) -> Recorded | None:
-    """Return the answer to a reading that says what is already stored under its key."""
-    place = _place_of(item, catalogue) if known else None
-    earlier = known.get(place) if place is not None else None
-    if earlier is None or earlier.content_digest != content_digest_of(item):
-        return None
-    return Recorded(0, "duplicate", earlier)
-
-
-def _by_project(measurements: Sequence[Measurement]) -> Iterator[tuple[Project, list[Measurement]]]:
-    projects = {one.project_id: one.project for one in measurements}
-    for pk, project in sorted(projects.items()):
-        yield project, [one for one in measurements if one.project_id == pk]
+def _by_project(
+    readings: Sequence[StoredReading], catalogue: Catalogue
+) -> Iterator[tuple[Project, list[StoredReading]]]:
+    projects = {project.pk: project for project, _ in catalogue.projects.values()}
+    for pk in sorted({one.project_id for one in readings}):
+        yield projects[pk], [one for one in readings if one.project_id == pk]

@@ -38,7 +38,7 @@ SHORTEST_LIMIT = min(LONGEST.values())
 # No database keeps NUL and half a surrogate pair.
 _NO_TEXT = re.compile("[\x00\ud800-\udfff]")
 TEXTS_OF = attrgetter(*TEXTS)
-COMPUTED = ("value", "expanded_uncertainty", "coverage_factor", "margin")
+COMPUTED = {name: KEPT[name] for name in ("value", "expanded_uncertainty", "coverage_factor", "margin")}
 LONGEST_CONDITIONS = 2_048
 LARGEST_ID = 2**63 - 1
 
@@ -49,7 +49,8 @@ def refusal_of(item: ReadingInput) -> InvalidInputError | None:
         if not _are_plain(TEXTS_OF(item)):
             for name in TEXTS:
                 _check_text(name, getattr(item, name), LONGEST.get(name))
-        check_repeats(item.repeats)
+        if item.repeats != ():
+            check_repeats(item.repeats)
         for value in item.repeats:
             _check_text("repeats", str(value))
         _check_time(item.taken_at)
@@ -127,10 +128,10 @@ def plain_conditions(conditions: Mapping[str, Any]) -> dict[str, Any]:
     return plain
 
 
-def check_fits(measurement: Measurement) -> None:
+def check_fits(columns: Mapping[str, Any]) -> None:
     """Refuse numbers with more digits than are kept."""
-    for name in COMPUTED:
-        longest, text = KEPT[name], getattr(measurement, name)
+    for name, longest in COMPUTED.items():
+        text = columns[name]
         if len(text) > longest:
             field = "value" if name == "margin" else name
             message = f"the {name.replace('_', ' ')} has more digits than a reading can have"

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
+from typing import NamedTuple
 
 from logbook.bench.choices import Outcome, TargetKind
 from logbook.bench.commands.reading import Given, Number
@@ -13,6 +14,7 @@ from logbook.common.errors import InvalidInputError
 from logbook.core.errors import CoreError
 from logbook.core.quantities import (
     DIMENSIONLESS,
+    Quantity,
     Unit,
     canonical_text,
     decimal_of,
@@ -30,11 +32,13 @@ WORDS = {
 YES = {"yes", "y", "true", "1"}
 NO = {"no", "n", "false", "0"}
 LONGEST_COUNT = 10**18
+TWO = Decimal(2)
+# What nearly every script sends. Any other way to write a number is read by the core.
+_PLAIN = re.compile(r"-?[0-9]{1,20}(?:\.[0-9]{1,15})?", re.ASCII)
 _COUNT = re.compile(r"^\s*([^\s]+)(?:\s+errors?)?(?:\s+(?:of|in)\s+([^\s]+))?(?:\s+errors?)?\s*$")
 
 
-@dataclass(frozen=True)
-class ReadValue:
+class ReadValue(NamedTuple):
     """A reading's value as it will be stored."""
 
     outcome: str
@@ -47,9 +51,11 @@ class ReadValue:
 def read_value(given: Given, unit: str, issue: TargetIssue | None) -> ReadValue:
     """Read ``given`` as the kind of result the issue asks for; a loose reading is a number."""
     text = _text_of(given)
+    kind = issue.kind if issue else TargetKind.NUMBER
+    if kind == TargetKind.NUMBER and _PLAIN.fullmatch(text):
+        return ReadValue(Outcome.NUMBER.value, text, Decimal(text), _unit_of_plain(unit, issue))
     if text.lower() in WORDS:
         return ReadValue(WORDS[text.lower()], text, None, DIMENSIONLESS)
-    kind = issue.kind if issue else TargetKind.NUMBER
     if kind == TargetKind.SEEN_WORKING:
         return _seen(text)
     if kind == TargetKind.YES_NO:
@@ -119,14 +125,32 @@ def _whole(part: str, text: str) -> Decimal:
 
 
 def _number(text: str, unit: str, issue: TargetIssue | None) -> ReadValue:
-    wanted = issue.unit if issue else ""
     try:
-        quantity = parse_quantity(text, unit=unit or wanted or None, where="value")
-        if issue is not None and quantity.unit.base != unit_named(wanted).base:
-            raise mismatch(quantity.unit, unit_named(wanted), where="unit")
+        quantity = _quantity(text, unit, issue.unit if issue is not None else None)
     except CoreError as error:
         raise InvalidInputError.from_core(error.where or "value", error) from error
-    return ReadValue(Outcome.NUMBER, text, quantity.value, quantity.unit)
+    return ReadValue(Outcome.NUMBER.value, text, quantity.value, quantity.unit)
+
+
+def _unit_of_plain(unit: str, issue: TargetIssue | None) -> Unit:
+    """Return the unit of a number written without one."""
+    try:
+        return _usual_unit(unit, issue.unit if issue is not None else None)
+    except CoreError as error:
+        raise InvalidInputError.from_core(error.where or "value", error) from error
+
+
+@lru_cache(maxsize=1024)
+def _usual_unit(unit: str, wanted: str | None) -> Unit:
+    return _quantity("0", unit, wanted).unit
+
+
+def _quantity(text: str, unit: str, wanted: str | None) -> Quantity:
+    """Read a quantity given in ``unit``, which must fit ``wanted``; none for a reading without a target."""
+    quantity = parse_quantity(text, unit=unit or wanted or None, where="value")
+    if wanted is not None and quantity.unit.base != unit_named(wanted).base:
+        raise mismatch(quantity.unit, unit_named(wanted), where="unit")
+    return quantity
 
 
 def read_uncertainty(given: Number, unit: Unit, value: Decimal | None = None) -> Decimal:
@@ -136,7 +160,9 @@ def read_uncertainty(given: Number, unit: Unit, value: Decimal | None = None) ->
     """
     field = "expanded_uncertainty"
     try:
-        if isinstance(given, str):
+        if isinstance(given, str) and _PLAIN.fullmatch(given):
+            stated = Decimal(given)
+        elif isinstance(given, str):
             stated = parse_difference(given, unit, where=field, share_of=value)
         else:
             stated = decimal_of(given, where=field)
@@ -150,7 +176,7 @@ def read_uncertainty(given: Number, unit: Unit, value: Decimal | None = None) ->
 def read_coverage_factor(given: Number | None) -> Decimal:
     """Return the stated coverage factor, 2 where none is stated."""
     if given is None or given == "":
-        return Decimal(2)
+        return TWO
     try:
         value = decimal_of(given, where="coverage_factor")
     except CoreError as error:

@@ -12,11 +12,11 @@ from datetime import datetime
 from functools import cached_property
 from typing import NamedTuple
 
-from django.db import connection
 from django.db.models import Exists, OuterRef, Q
 
-from logbook.bench.models import FailingSpan, Measurement, Prerequisite, Target
+from logbook.bench.models import FailingSpan, Measurement, Target
 from logbook.bench.queries.calibration import CalibrationRecord, calibration_record
+from logbook.bench.queries.needs import direct_needs, needs_of_few
 from logbook.bench.queries.yardstick import Yardstick, yardstick_for
 from logbook.boards.models import Board, OptionSetting, Rework
 from logbook.boards.queries import BoardTimeline, Stretch, board_timelines
@@ -200,12 +200,22 @@ class Evaluation:
         order = (measurement.taken_at, measurement.recorded_at, measurement.pk)
         return Judged(*order, why, word, undecidable)
 
+    def judge_new(self, measurement: Measurement) -> Judged:
+        """Return a reading, just judged by the issue in force, as the rules see it."""
+        why = self._spoilt(measurement)[:200]
+        order = (measurement.taken_at, measurement.recorded_at, measurement.pk)
+        return Judged(*order, why, measurement.verdict, measurement.undecidable)
+
     def not_counted(self, measurement: Measurement) -> str:
         """Return why a reading does not count as designed; empty when it does."""
-        target_id = measurement.target_id or 0
         outdated = self.yardstick.outdated_by(measurement, self.revisions[measurement.board_id])
         if outdated is not None:
             return f"issue {outdated.number} of the target changed more than its limits"
+        return self._spoilt(measurement)
+
+    def _spoilt(self, measurement: Measurement) -> str:
+        """Return why a reading would not count under any issue; empty when it would."""
+        target_id = measurement.target_id or 0
         if measurement.instrument_id is not None:
             flag = self._calibrations.flag(measurement.instrument_id, measurement.taken_at)
             if flag is not None and flag.state == "condemned":
@@ -341,9 +351,6 @@ def evaluation_of_new(
 _TARGETS = Prepared(
     lambda: Target.objects.filter(project_id=given(0)).order_by().values_list("pk", "key", "subsystem_id")
 )
-_NEEDS = Prepared(
-    lambda: Prerequisite.objects.filter(target__project_id=given(0)).values_list("target_id", "needs_id")
-)
 _SPANS = Prepared(
     lambda: (
         FailingSpan.objects.filter(board_id__in=ids_given(0))
@@ -362,35 +369,6 @@ _DEPARTED = Prepared(
         .values_list("pk")
     )
 )
-
-
-def direct_needs(project: Project, target_ids: Iterable[int]) -> dict[int, set[int]]:
-    """Return what each target needs directly, by id. One query."""
-    needs: dict[int, set[int]] = {pk: set() for pk in target_ids}
-    for target_id, needed in _NEEDS.rows(project.pk):
-        needs[target_id].add(needed)
-    return needs
-
-
-_NEEDS_OF_FEW = f"""
-    WITH RECURSIVE needed(target_id, needs_id) AS (
-        SELECT target_id, needs_id FROM {Prerequisite._meta.db_table} WHERE target_id IN (%s)
-        UNION
-        SELECT needed.target_id, further.needs_id
-        FROM needed JOIN {Prerequisite._meta.db_table} further ON further.target_id = needed.needs_id
-    )
-    SELECT target_id, needs_id FROM needed"""  # noqa: S608 - a name of our own table, and marks
-
-
-def needs_of_few(target_ids: Sequence[int]) -> dict[int, frozenset[int]]:
-    """Return all that some targets need, directly or not. One query that follows only these."""
-    needs: dict[int, set[int]] = defaultdict(set)
-    with connection.cursor() as cursor:
-        marks = ", ".join(["%s"] * len(target_ids))
-        cursor.execute(_NEEDS_OF_FEW.replace("%s", marks), list(target_ids))
-        for target_id, needed in cursor.fetchall():
-            needs[target_id].add(needed)
-    return {target_id: frozenset(found) for target_id, found in needs.items()}
 
 
 def stored_spans(board_ids: Iterable[int]) -> dict[Pair, list[Stretch]]:

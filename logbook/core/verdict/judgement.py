@@ -11,7 +11,7 @@ from logbook.core.limits import Limits
 from logbook.core.verdict.probability import probability_from_distances
 from logbook.core.verdict.reasons import explain
 from logbook.core.verdict.verdicts import Verdict
-from logbook.core.verdict.zones import deciding_uncertainty, exact_difference, margin_to_limits, zone
+from logbook.core.verdict.zones import deciding_uncertainty, exact_difference, zone
 
 Rule = Literal["guarded", "simple", "none"]
 
@@ -103,16 +103,21 @@ def judge_number(
     """
     _check(limits, value, rule, expanded_uncertainty, coverage_factor)
     low, high = limits.low, limits.high
+    to_low = None if low is None else exact_difference(value, low)
+    to_high = None if high is None else exact_difference(high, value)
     applied: Rule = "guarded" if rule == "guarded" and expanded_uncertainty is not None else "simple"
     guard_band = (
         expanded_uncertainty if applied == "guarded" and expanded_uncertainty is not None else Decimal(0)
     )
-    margin = margin_to_limits(value, low, high)
+    margin = to_low if to_high is None or (to_low is not None and to_low <= to_high) else to_high
+    assert margin is not None  # noqa: S101 - limits of a number have one
     verdict = zone(margin, guard_band)
-    enough = deciding_uncertainty(low, high, _floor_of(limits, floor))
-    decidable = applied == "simple" or enough is None or guard_band <= enough
+    enough = None if applied == "simple" else deciding_uncertainty(low, high, _floor_of(limits, floor))
+    decidable = enough is None or guard_band <= enough
     would_do = None if decidable or enough is None or enough < 0 else enough
-    ratio, probability = _chances(limits, value, expanded_uncertainty, coverage_factor, degrees_of_freedom)
+    ratio, probability = _chances(
+        limits, (to_low, to_high), expanded_uncertainty, coverage_factor, degrees_of_freedom
+    )
     return Judgement(
         verdict=verdict,
         reason=explain(
@@ -168,13 +173,16 @@ def _floor_of(limits: Limits, floor: Decimal | None) -> Decimal | None:
 
 
 def _chances(
-    limits: Limits, value: Decimal, expanded: Decimal | None, k: Decimal | None, nu: float | None
+    limits: Limits,
+    distances: tuple[Decimal | None, Decimal | None],
+    expanded: Decimal | None,
+    k: Decimal | None,
+    nu: float | None,
 ) -> tuple[float | None, float | None]:
     """Return test uncertainty ratio and conformance probability, as far as the stated uncertainty allows."""
     if expanded is None:
         return None, None
-    to_low = float("inf") if limits.low is None else float(exact_difference(value, limits.low))
-    to_high = float("inf") if limits.high is None else float(exact_difference(limits.high, value))
+    to_low, to_high = (float("inf") if one is None else float(one) for one in distances)
     u = float(expanded) / float(k or USUAL_COVERAGE_FACTOR)
     probability = probability_from_distances(min(to_low, to_high), max(to_low, to_high), u, nu)
     if limits.low is None or limits.high is None or u == 0.0:

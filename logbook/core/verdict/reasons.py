@@ -6,8 +6,8 @@ from collections.abc import Callable
 from decimal import ROUND_DOWN, Context, Decimal
 
 from logbook.core.limits import Limits, format_limits
-from logbook.core.quantities import Unit, canonical_text, convert, format_quantity, without_trailing_zeros
-from logbook.core.quantities.units import find_unit
+from logbook.core.quantities import EXACT, Unit, convert, format_quantity, without_trailing_zeros
+from logbook.core.quantities.units import engineering_family, find_unit
 from logbook.core.verdict.verdicts import Verdict
 
 _SHORT = Context(prec=2, rounding=ROUND_DOWN)
@@ -66,17 +66,37 @@ Writer = Callable[[Decimal], str]
 def _writer(unit: Unit, *values: Decimal | None) -> Writer:
     """Return how to write the lengths of one sentence: with one prefix, unless they lie far apart."""
     sizes = [value.copy_abs() for value in values if value]
-    if not sizes or max(sizes) > _FAR_APART * min(sizes):
+    if unit.logarithmic or not sizes or max(sizes) > _FAR_APART * min(sizes):
         return lambda value: _shown(value, unit)
-    largest = _shown(max(sizes), unit).partition(" ")[2]
-    prefixed = find_unit(largest)
-    if prefixed is None or unit.logarithmic:
+    prefixed = _unit_for(max(sizes), unit)
+    if prefixed is None:
         return lambda value: _shown(value, unit)
     return lambda value: f"{_short(convert(value, unit, prefixed))} {prefixed.symbol}".rstrip()
 
 
+def _unit_for(size: Decimal, unit: Unit) -> Unit | None:
+    """Return the unit with the prefix in which a size is shown."""
+    return find_unit(_prefixed(size, unit).symbol)
+
+
+def _prefixed(size: Decimal, unit: Unit) -> Unit:
+    """Return the largest unit of the family that is no larger than the size, as it is shown."""
+    family = engineering_family(unit)
+    if len(family) < 2:
+        return unit
+    # Rounded as `_shown` does, for a carry such as 999.9996 to 1000 takes the next prefix.
+    in_base = EXACT.multiply(_SIX_DIGITS.plus(size), unit.factor)
+    largest = family[0]
+    for member in family:
+        if member.factor > in_base:
+            break
+        largest = member
+    return largest
+
+
 def _short(value: Decimal) -> str:
-    return canonical_text(without_trailing_zeros(_SIX_DIGITS.plus(value)))
+    """Write a number with up to six digits, without the zeros at its end."""
+    return f"{_SIX_DIGITS.normalize(value):f}"
 
 
 def _place(limits: Limits, margin: Decimal, write: Writer) -> str:
@@ -99,7 +119,7 @@ def _times(ratio: Decimal) -> str:
     if ratio >= 1000:
         return "more than 1000 times"
     shown = ratio.to_integral_value(ROUND_DOWN) if ratio >= 10 else _SHORT.plus(ratio)
-    return "once" if shown == 1 else f"{canonical_text(without_trailing_zeros(shown))} times"
+    return "once" if shown == 1 else f"{EXACT.normalize(shown):f} times"
 
 
 def _undecidable(unit: Unit, expanded: Decimal, would_do: Decimal | None) -> str:
