@@ -68,7 +68,7 @@ def picture_in(path: Path) -> Picture:
         # What a phone wrote arrives decoded; see ``heic``.
         name = "HEIF" if image.format == DECODED else image.format or ""
         found = Picture(MEDIA_TYPES[SEVERAL_IN_ONE.get(name, name)], image.width, image.height)
-        image.draft("RGB", (image.width // 8, image.height // 8))
+        image.draft("RGB", (max(image.width // 8, 1), max(image.height // 8, 1)))
         _load(image)
         return found
 

@@ -60,6 +60,14 @@ def test_without_the_extra_a_picture_of_a_phone_is_refused_with_a_way_out(
         identified(path)
 
 
+@pytest.mark.parametrize("size", [(1, 1), (7, 300), (300, 7)])
+def test_it_reads_a_picture_smaller_than_eight_pixels(tmp_path: Path, size: tuple[int, int]) -> None:
+    path = tmp_path / "small.jpg"
+    Image.new("RGB", size).save(path)
+    found = picture_in(path)
+    assert (found.width, found.height) == size
+
+
 def test_it_turns_a_picture_upright(tmp_path: Path) -> None:
     shown = _shown(tmp_path, files.photo_taken_somewhere(orientation=6)).convert("RGB")
     top, bottom = shown.getpixel((10, 5)), shown.getpixel((10, 35))
