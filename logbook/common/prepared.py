@@ -18,6 +18,7 @@ from django.db import connection, models
 from django.db.models import QuerySet
 from django.db.models.base import ModelState
 from django.db.models.expressions import Func, RawSQL
+from django.db.models.lookups import Lookup
 
 Row = tuple[Any, ...]
 M = TypeVar("M", bound=models.Model)
@@ -56,6 +57,31 @@ def texts_given(number: int) -> RawSQL:
     if connection.vendor == "postgresql":
         return RawSQL("SELECT jsonb_array_elements_text(%s::jsonb)", [Place(number)])
     return RawSQL("SELECT value FROM json_each(%s)", [Place(number)])
+
+
+@models.ForeignKey.register_lookup
+@models.Field.register_lookup
+class Among(Lookup):
+    """``__among``: as ``__in``, for what `ids_given` and `texts_given` stand for.
+
+    PostgreSQL takes a list of unknown length in a subquery for a hundred rows and reads the whole table;
+    as an array it goes by the index.
+    """
+
+    lookup_name = "among"
+
+    def as_sql(self, compiler: Any, connection: Any) -> Any:
+        """Return the condition as a subquery."""
+        return self._written(compiler, connection, "IN {}")
+
+    def as_postgresql(self, compiler: Any, connection: Any) -> Any:
+        """Return the condition as an array."""
+        return self._written(compiler, connection, "= ANY(ARRAY{})")
+
+    def _written(self, compiler: Any, connection: Any, condition: str) -> Any:
+        left, left_parameters = self.process_lhs(compiler, connection)
+        right, right_parameters = self.process_rhs(compiler, connection)
+        return f"{left} {condition.format(right)}", (*left_parameters, *right_parameters)
 
 
 class Moment(Func):

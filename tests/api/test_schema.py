@@ -14,7 +14,7 @@ from drf_spectacular.renderers import OpenApiYamlRenderer
 from drf_spectacular.validation import validate_schema
 
 from api.v1.measurement_shapes import MeasurementRecorded, MeasurementShown, ReadingNew, shown, shown_recorded
-from logbook.bench.commands import ReadingInput, Recorded
+from logbook.bench.commands import ReadingInput, record_reading
 from tests.builders import Bench
 
 COMMITTED = Path(__file__).parents[2] / "docs" / "openapi.yaml"
@@ -58,7 +58,8 @@ def test_it_describes_every_field_of_a_reading():
 
 def test_it_describes_every_field_of_a_stored_reading(bench: Bench):
     bench.target()
-    measurement = bench.read("3.3 V")
-    assert set(shown(measurement)) == set(MeasurementShown().fields)
-    recorded = Recorded(0, "stored", measurement)
+    item = ReadingInput(project=bench.project.slug, board="0001", target="RLD-2", value="3.3 V")
+    recorded = record_reading(actor=bench.actor, item=item)
+    assert recorded.measurement is not None
+    assert set(shown(recorded.measurement)) == set(MeasurementShown().fields)
     assert set(shown_recorded(recorded)) == set(MeasurementRecorded().fields)

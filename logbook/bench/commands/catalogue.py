@@ -204,12 +204,12 @@ def _instruments_named(names: set[str]) -> dict[str, Instrument]:
 
 
 def _boards() -> QuerySet[Board]:
-    return Board.objects.filter(project_id__in=ids_given(0), serial__in=texts_given(1)).order_by("pk")
+    return Board.objects.filter(project_id__among=ids_given(0), serial__among=texts_given(1)).order_by("pk")
 
 
 _PROJECTS = Prepared(
     lambda: (
-        Project.objects.filter(memberships__user_id=given(0), slug__in=texts_given(1))
+        Project.objects.filter(memberships__user_id=given(0), slug__among=texts_given(1))
         .order_by()
         .values_list(*columns_of(Project), "memberships__role")
     )
@@ -218,7 +218,7 @@ _BOARDS = Prepared(lambda: _boards().values_list(*columns_of(Board)))
 _LOCKED_BOARDS = Prepared(lambda: _boards().select_for_update().values_list(*columns_of(Board)))
 _TARGETS = Prepared(
     lambda: (
-        Target.objects.filter(project_id__in=ids_given(0), key__in=texts_given(1))
+        Target.objects.filter(project_id__among=ids_given(0), key__among=texts_given(1))
         .order_by()
         .values_list(*columns_of(Target))
     )

@@ -112,7 +112,7 @@ def cells_of_targets(target_ids: Collection[int], board_ids: Collection[int] | N
 _ORDER = ("taken_at", "recorded_at")
 _KEPT = Prepared(
     lambda: (
-        CurrentResult.objects.filter(board_id__in=ids_given(0), target_id__in=ids_given(1))
+        CurrentResult.objects.filter(board_id__among=ids_given(0), target_id__among=ids_given(1))
         .order_by()
         .values_list(
             *KEPT_FIELDS[2:],
@@ -346,7 +346,7 @@ def _keep_trials(pairs: set[tuple[int, int]]) -> None:
 _FIRSTS = Prepared(
     lambda: (
         CurrentResult.objects.filter(
-            target_id__in=ids_given(0), revision_id__in=ids_given(1), first__isnull=False
+            target_id__among=ids_given(0), revision_id__among=ids_given(1), first__isnull=False
         )
         .order_by("-first__taken_at", "-first__recorded_at", "-first_id")
         .values_list("target_id", "revision_id", "first_id", "first__taken_at", "first_verdict")

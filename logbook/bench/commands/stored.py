@@ -184,7 +184,7 @@ def stored_under(places: Iterable[tuple[int, str]]) -> dict[tuple[int, str], Sto
 
 _UNDER_KEYS = Prepared(
     lambda: (
-        Measurement.objects.filter(project_id__in=ids_given(0), key__in=texts_given(1))
+        Measurement.objects.filter(project_id__among=ids_given(0), key__among=texts_given(1))
         .order_by()
         .values_list(
             *COLUMNS,

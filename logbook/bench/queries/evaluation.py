@@ -353,7 +353,7 @@ _TARGETS = Prepared(
 )
 _SPANS = Prepared(
     lambda: (
-        FailingSpan.objects.filter(board_id__in=ids_given(0))
+        FailingSpan.objects.filter(board_id__among=ids_given(0))
         .order_by("begins")
         .values_list("board_id", "target_id", "begins", "ends")
     )
@@ -363,7 +363,7 @@ _DEPARTED = Prepared(
         Board.objects.filter(
             Exists(Rework.objects.filter(board_id=OuterRef("pk")))
             | Exists(OptionSetting.objects.filter(board_id=OuterRef("pk"))),
-            pk__in=ids_given(0),
+            pk__among=ids_given(0),
         )
         .order_by()
         .values_list("pk")

@@ -106,7 +106,7 @@ def _issues_by_target(
 
 _ISSUES = Prepared(
     lambda: (
-        TargetIssue.objects.filter(target_id__in=ids_given(0))
+        TargetIssue.objects.filter(target_id__among=ids_given(0))
         .order_by("target_id", "number")
         .values_list(*columns_of(TargetIssue))
     )

@@ -90,13 +90,13 @@ def _asked(rows: QuerySet[CurrentResult]) -> QuerySet[CurrentResult, Any]:
     return rows.order_by("target_id", "board__serial", "point").values_list(*OWN, "designed_id", *found)
 
 
-_OF_REVISIONS = Prepared(lambda: _asked(CurrentResult.objects.filter(revision_id__in=ids_given(0))))
+_OF_REVISIONS = Prepared(lambda: _asked(CurrentResult.objects.filter(revision_id__among=ids_given(0))))
 _OF_TARGETS = Prepared(
-    lambda: _asked(CurrentResult.objects.filter(revision_id__in=ids_given(0), target_id__in=ids_given(1)))
+    lambda: _asked(CurrentResult.objects.filter(revision_id__among=ids_given(0), target_id__among=ids_given(1)))
 )
 _OF_PROJECT = Prepared(lambda: _asked(CurrentResult.objects.filter(project_id=given(0))))
 _READINGS = Prepared(
-    lambda: Measurement.objects.filter(pk__in=ids_given(0)).values_list(*ShownReading._fields)
+    lambda: Measurement.objects.filter(pk__among=ids_given(0)).values_list(*ShownReading._fields)
 )
 
 
