@@ -92,7 +92,9 @@ def _asked(rows: QuerySet[CurrentResult]) -> QuerySet[CurrentResult, Any]:
 
 _OF_REVISIONS = Prepared(lambda: _asked(CurrentResult.objects.filter(revision_id__among=ids_given(0))))
 _OF_TARGETS = Prepared(
-    lambda: _asked(CurrentResult.objects.filter(revision_id__among=ids_given(0), target_id__among=ids_given(1)))
+    lambda: _asked(
+        CurrentResult.objects.filter(revision_id__among=ids_given(0), target_id__among=ids_given(1))
+    )
 )
 _OF_PROJECT = Prepared(lambda: _asked(CurrentResult.objects.filter(project_id=given(0))))
 _READINGS = Prepared(
