@@ -8,6 +8,7 @@ from rest_framework import serializers
 
 from api.v1.measurement_shapes import MeasurementShown, shown
 from logbook.bench.models import Measurement
+from logbook.bench.queries.calibration import calibration_record
 from logbook.boards.choices import ReworkIntent
 from logbook.boards.queries import configuration_at
 
@@ -36,13 +37,32 @@ class ConfigurationShown(serializers.Serializer[Any]):
     options = OptionThen(many=True, source="settings")
 
 
+class OutOfCalibration(serializers.Serializer[Any]):
+    """A reading taken after its instrument was due for calibration."""
+
+    state = serializers.ChoiceField(
+        [(word, word) for word in ("overdue", "cleared", "condemned")],
+        help_text="cleared or condemned by the next calibration; what is condemned does not count.",
+    )
+    due = serializers.DateField()
+    says = serializers.CharField()
+
+
 class MeasurementWithBoard(MeasurementShown):
-    """A stored reading, with how its board was configured at the minute it was taken."""
+    """A stored reading, with how its board was configured and its instrument stood when it was taken."""
 
     configuration = ConfigurationShown()
+    out_of_calibration = OutOfCalibration(
+        allow_null=True, help_text="Null in calibration, and where no calibration is on record."
+    )
 
 
 def shown_with_board(measurement: Measurement) -> dict[str, Any]:
-    """Return a stored reading with its board. Two queries."""
+    """Return a stored reading with its board and instrument. Two queries, three with an instrument."""
     configuration = configuration_at(measurement.board, measurement.taken_at)
-    return shown(measurement) | {"configuration": ConfigurationShown(configuration).data}
+    instrument = measurement.instrument_id
+    flag = calibration_record([instrument] if instrument else []).flag(instrument, measurement.taken_at)
+    return shown(measurement) | {
+        "configuration": ConfigurationShown(configuration).data,
+        "out_of_calibration": OutOfCalibration(flag).data if flag else None,
+    }

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 import pytest
 
+from logbook.bench.commands import add_instrument, record_calibration
 from logbook.bench.models import Measurement
 from logbook.projects.commands import set_member
 from tests.api.callers import Caller, caller_for, problem_of
@@ -354,3 +356,25 @@ def test_it_lets_a_reader_look_but_not_record(bench: Bench):
 def test_it_follows_a_role_that_changes(script: Caller, bench: Bench):
     set_member(actor=bench.actor, project=bench.project, user=bench.editor, role="reader")
     problem_of(script.post("measurements/", reading()), 403)
+
+
+def test_it_says_when_a_reading_was_taken_out_of_calibration(bench: Bench, script: Caller) -> None:
+    meter = add_instrument(actor=bench.actor, name="M-1", kind="meter")
+    due = date(2026, 4, 30)
+    record_calibration(
+        actor=bench.actor,
+        instrument=meter,
+        number="K1",
+        on=date(2025, 4, 30),
+        result="in limits",
+        next_due=due,
+    )
+    before = {"taken_at": "2026-04-30T10:00:00Z", "key": "before"}
+    for changed, expected in (({}, {"state": "overdue", "due": str(due)}), (before, None)):
+        number = script.post("measurements/", reading(instrument="M-1", **changed)).json()["id"]
+        told = script.get(f"measurements/{number}/").json()["out_of_calibration"]
+        if expected is None:
+            assert told is None
+        else:
+            assert expected.items() <= told.items()
+            assert told["says"] == "M-1 out of calibration since 2026-04-30"
