@@ -50,9 +50,8 @@ def test_a_backup_and_a_restore_are_killed(site: FaultSite, survived: Survived) 
     cut = 0
     for _ in range(CUTS):
         cut += killed(site, "backup_site", str(backup), after_s=moments.uniform(0.5, 0.95) * backs_up_s)
+        # Killed before the last step it is the older one, after it the newer one: never half of either.
         assert zipfile.ZipFile(backup).testzip() is None
-    if cut == CUTS:
-        assert backup.read_bytes() == kept
     assert cut
     cut = 0
     backup.write_bytes(kept)

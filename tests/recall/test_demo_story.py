@@ -189,13 +189,13 @@ def test_revision_d_lacks_exactly_this() -> None:
     assert found == {ground: set(keys.split()) for ground, keys in MISSING_ON_D.items()}
 
 
-def test_ninety_minutes_with_0006_go_to_what_no_board_ever_showed() -> None:
+def test_ninety_minutes_with_0006_spare_the_only_board_of_its_revision() -> None:
     plan = bench_plan_of(revision("C"), minutes=90, serials=["0006"])
-    assert [(line.target.key, line.minutes) for line in plan.lines] == [
-        ("MEM-5", 10),
-        ("EMC-2", 60),
-        ("COM-7", 15),
-    ]
+    planned = [(line.target.key, line.minutes) for line in plan.lines]
+    assert {("EMC-1", 20), ("MEM-5", 10)} < set(planned)
+    assert sum(minutes for _, minutes in planned) <= 90
+    assert {one.target for one in plan.spared} == {"COM-7", "EMC-2", "MEC-5"}
+    assert not any(line.target.stresses_board for line in plan.lines)
 
 
 def test_it_was_shelved_with_three_remarks_and_lay_for_two_years_and_five_months() -> None:
