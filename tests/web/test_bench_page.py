@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import fields
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 import pytest
@@ -13,7 +13,9 @@ from logbook.bench.commands import (
     add_instrument,
     issue_target,
     open_bench_session,
+    record_calibration,
     record_rework,
+    set_ranges,
     withdraw_measurement,
 )
 from logbook.bench.commands.targets import Asked
@@ -77,6 +79,18 @@ def test_a_value_a_thousand_times_off_is_asked_about_once(at_bench: Bench, clien
     page = shown(entered(client, "3298", surely=surely))
     assert page.result is not None
     assert page.result.measurement.verdict == "fail"
+
+
+def test_the_result_says_when_its_meter_is_out_of_calibration(at_bench: Bench, client: Client) -> None:
+    meter = add_instrument(actor=at_bench.actor, name="M-1", kind="meter")
+    set_ranges(actor=at_bench.actor, instrument=meter, ranges=[TEN_VOLTS])
+    due = date(2025, 5, 28)
+    record_calibration(
+        actor=at_bench.actor, instrument=meter, number="K1", on=date(2024, 5, 28), result="in limits",
+        next_due=due,
+    )  # fmt: skip
+    text = entered(client, "3.298", meter="M-1").content.decode()
+    assert "Taken out of calibration:</strong> M-1 out of calibration since 2025-05-28." in text
 
 
 def test_another_value_is_asked_about_anew(at_bench: Bench, client: Client) -> None:

@@ -266,7 +266,7 @@ def check_unit_is_said(limits: Limits, unit: str, *, field: str = "limits") -> N
             field,
             "these limits have no unit",
             given=limits.text,
-            allowed="a unit such as V, or 1 for a ratio",
+            allowed="a unit with them or in its own field, such as V, or 1 for a ratio",
         )
 
 
