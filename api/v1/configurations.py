@@ -8,7 +8,7 @@ from rest_framework import serializers
 
 from api.v1.measurement_shapes import MeasurementShown, shown
 from logbook.bench.models import Measurement
-from logbook.bench.queries.calibration import calibration_record
+from logbook.bench.queries.calibration import calibration_flag
 from logbook.boards.choices import ReworkIntent
 from logbook.boards.queries import configuration_at
 
@@ -60,8 +60,7 @@ class MeasurementWithBoard(MeasurementShown):
 def shown_with_board(measurement: Measurement) -> dict[str, Any]:
     """Return a stored reading with its board and instrument. Two queries, three with an instrument."""
     configuration = configuration_at(measurement.board, measurement.taken_at)
-    instrument = measurement.instrument_id
-    flag = calibration_record([instrument] if instrument else []).flag(instrument, measurement.taken_at)
+    flag = calibration_flag(measurement)
     return shown(measurement) | {
         "configuration": ConfigurationShown(configuration).data,
         "out_of_calibration": OutOfCalibration(flag).data if flag else None,

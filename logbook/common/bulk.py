@@ -13,19 +13,11 @@ from functools import cache
 from typing import Any, TypeVar
 
 from django.db import connection, models
-from django.db.models.expressions import RawSQL
 
 Adapter = Callable[[Any], Any]
 M = TypeVar("M", bound=models.Model)
 # Below it, what surrounds a COPY takes longer than inserting row by row.
 WORTH_A_COPY = 5
-
-
-def any_of(texts: Sequence[str]) -> RawSQL:
-    """Return what a text is looked up in; thousands of parameters would cost more than the search."""
-    if connection.vendor == "postgresql":
-        return RawSQL("SELECT jsonb_array_elements_text(%s::jsonb)", [json.dumps(texts)])
-    return RawSQL("SELECT value FROM json_each(%s)", [json.dumps(texts)])
 
 
 def next_ids(model: type[models.Model], count: int) -> Sequence[int]:

@@ -54,15 +54,24 @@ def ids_given(number: int) -> RawSQL:
 
 def texts_given(number: int) -> RawSQL:
     """Stand for an argument made by `listed` of texts."""
+    return _texts_of(Place(number))
+
+
+def any_of(texts: Iterable[str]) -> RawSQL:
+    """Return texts to be looked up in a query asked once; thousands of parameters would cost more."""
+    return _texts_of(listed(texts))
+
+
+def _texts_of(parameter: Place | str) -> RawSQL:
     if connection.vendor == "postgresql":
-        return RawSQL("SELECT jsonb_array_elements_text(%s::jsonb)", [Place(number)])
-    return RawSQL("SELECT value FROM json_each(%s)", [Place(number)])
+        return RawSQL("SELECT jsonb_array_elements_text(%s::jsonb)", [parameter])
+    return RawSQL("SELECT value FROM json_each(%s)", [parameter])
 
 
 @models.ForeignKey.register_lookup
 @models.Field.register_lookup
 class Among(Lookup):
-    """``__among``: as ``__in``, for what `ids_given` and `texts_given` stand for.
+    """``__among``: as ``__in``, for what `ids_given`, `texts_given` and `any_of` stand for.
 
     PostgreSQL takes a list of unknown length in a subquery for a hundred rows and reads the whole table;
     as an array it goes by the index.

@@ -23,6 +23,7 @@ from typing import IO
 
 from django.conf import settings
 
+from logbook.common.disk import settle
 from logbook.common.errors import InvalidInputError
 from logbook.evidence.bucket import StorageError, bucket
 
@@ -104,7 +105,7 @@ def keep(file: Received) -> None:
         final.hardlink_to(file.path)
     # The folders above may be new, and a name in one of them counts only once it is on the disk too.
     for folder in (final.parent, final.parent.parent, _root()):
-        _settle(folder)
+        settle(folder)
 
 
 def is_intact(sha256: str) -> bool:
@@ -181,7 +182,7 @@ def write_beside(sha256: str, suffix: str, data: bytes) -> None:
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise
-    _settle(path.parent)
+    settle(path.parent)
 
 
 def _root() -> Path:
@@ -192,12 +193,3 @@ def _root() -> Path:
 def _made(folder: Path) -> Path:
     folder.mkdir(parents=True, exist_ok=True)
     return folder
-
-
-def _settle(folder: Path) -> None:
-    """Have the names in a folder survive a power cut too."""
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

@@ -10,7 +10,7 @@ from datetime import date, datetime
 from django.utils import timezone
 
 from logbook.bench.choices import CalibrationResult
-from logbook.bench.models import Calibration
+from logbook.bench.models import Calibration, Measurement
 
 
 @dataclass(frozen=True)
@@ -53,6 +53,12 @@ class CalibrationRecord:
             return CalibrationFlag("cleared", name, due, f"{name} was overdue, cleared by {after.number}")
         says = f"{name} was overdue and found out of limits ({after.number})"
         return CalibrationFlag("condemned", name, due, says)
+
+
+def calibration_flag(measurement: Measurement) -> CalibrationFlag | None:
+    """Return the flag of one reading. One query, none without an instrument."""
+    instrument = measurement.instrument_id
+    return calibration_record([instrument] if instrument else []).flag(instrument, measurement.taken_at)
 
 
 def calibration_record(

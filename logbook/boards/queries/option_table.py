@@ -96,10 +96,9 @@ def _differences(standing: OptionStanding, runs: Sequence[SettingRun]) -> Iterab
     if standing.ordered and standing.drawn:
         yield from _differs("ordered", standing.ordered.position, standing.drawn.position, "designed")
     for run in runs:
-        if by and run.built is None:
-            yield from _differs(f"{run.board} found", run.found.position, wanted, by)
-        elif by and run.built:
-            yield from _differs(f"{run.board} built", run.built.position, wanted, by)
+        if by:
+            first, word = (run.built, "built") if run.built else (run.found, "found")
+            yield from _differs(f"{run.board} {word}", first.position, wanted, by)
         if run.built and run.has_moved:
             yield from _differs(f"{run.board} found", run.found.position, run.built.position, "built")
 

@@ -14,7 +14,7 @@ from logbook.core.bench_plan import LeftOut, best_bench_hour
 from logbook.planning.queries.ancestor_boards import ancestor_boards_of
 from logbook.planning.queries.bench_checks import BenchChecks, checks_of
 from logbook.planning.queries.standing import standing_of
-from logbook.planning.queries.stress import TWO, targets_to_test_first
+from logbook.planning.queries.stress import ENOUGH_TO_RISK_ONE, targets_to_test_first
 from logbook.planning.queries.target_risks import TargetRisks, target_risks_in
 from logbook.projects.models import Revision
 
@@ -93,7 +93,7 @@ def bench_plan_of(
     all_boards = read.boards if read else revision.boards.order_by("serial")
     known = {board.serial: board for board in all_boards}
     boards = _boards_at_hand(revision, known, serials)
-    is_only_one = sum(board.state in AT_HAND for board in known.values()) < TWO
+    is_only_one = sum(board.state in AT_HAND for board in known.values()) < ENOUGH_TO_RISK_ONE
     read = read or _read(revision, boards, is_only_one=is_only_one)
     checks = checks_of(read.found, boards, read.timelines, read.tests_first if is_only_one else None)
     plan = best_bench_hour(checks.checks, minutes)

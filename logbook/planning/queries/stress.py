@@ -15,7 +15,8 @@ from logbook.planning.queries.decided import dispositions_on
 from logbook.planning.queries.risks import RiskRow
 from logbook.projects.models import Revision
 
-TWO = 2
+# With one more board at hand, one may be risked.
+ENOUGH_TO_RISK_ONE = 2
 NOT_YET = "needs a second board of revision {}, or the decision to test it first"
 
 
@@ -50,4 +51,4 @@ def has_board_to_spare(revision: Revision, until: datetime | None = None) -> boo
         boards = boards.annotate(then=Subquery(events.values("state")[:1])).filter(then__in=AT_HAND)
     else:
         boards = boards.filter(state__in=AT_HAND)
-    return boards.count() >= TWO
+    return boards.count() >= ENOUGH_TO_RISK_ONE

@@ -15,6 +15,7 @@ from django.conf import settings
 from django.db import connection
 
 from logbook.common import clock
+from logbook.common.disk import settle
 from logbook.recall.archive.packing import PIECE, Packer, pieces_of
 from logbook.recall.backup.databases import SNAPSHOTS, migrations_applied, snapshot
 from logbook.recall.backup.manifest import FILES, FORMAT, MANIFEST, Manifest
@@ -37,17 +38,8 @@ def back_up(path: Path) -> Manifest:
             os.fsync(stream.fileno())
         written.chmod(0o600)
         written.replace(path)
-    _settle(path.parent)
+    settle(path.parent)
     return manifest
-
-
-def _settle(folder: Path) -> None:
-    """Have the name of the backup survive a power cut too."""
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
 
 
 def _write(archive: zipfile.ZipFile, database: Path) -> Manifest:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from django.db.models import Q
 
-from logbook.common.bulk import any_of
+from logbook.common.prepared import any_of
 from logbook.recall.models import Word
 
 SHORTEST = 3
@@ -18,7 +18,7 @@ MOST_NEAR = 12
 def keep_words(tokens: Iterable[str]) -> None:
     """Add words to those known. Tokens with digits are keys and values: one digit off is another thing."""
     words = {token for token in tokens if SHORTEST <= len(token) <= LONGEST and token.isalpha()}
-    known = Word.objects.filter(word__in=any_of(sorted(words))).values_list("word", flat=True)
+    known = Word.objects.filter(word__among=any_of(sorted(words))).values_list("word", flat=True)
     new = sorted(words.difference(known))
     Word.objects.bulk_create(
         [Word(word=word, length=len(word), first=word[0], last=word[-2:]) for word in new],

@@ -11,7 +11,7 @@ from django.template.loader import render_to_string
 from django.views.decorators.cache import never_cache
 
 from logbook.bench.models import Measurement
-from logbook.bench.queries.calibration import CalibrationFlag, calibration_record
+from logbook.bench.queries.calibration import CalibrationFlag, calibration_flag
 from logbook.bench.queries.in_hand import InHand, in_hand
 from logbook.bench.queries.lists import measurements_of
 from logbook.boards.choices import BoardState
@@ -228,12 +228,10 @@ def _result(board: Board, lines: Sequence[BenchLine], measurement: Measurement |
     strip = None
     if measurement.issue is not None:
         strip = strip_for(measurement.issue, measurement=measurement, sisters=line.sisters if line else ())
-    instrument = measurement.instrument_id
-    record = calibration_record([instrument] if instrument else [])
     return Result(
         measurement=measurement,
         strip=strip,
         not_counted=line.not_counted if line else "",
-        calibration=record.flag(instrument, measurement.taken_at),
+        calibration=calibration_flag(measurement),
         withdraw_url=check_url(board, line) if line else "",
     )

@@ -15,7 +15,7 @@ from logbook.bench.choices import Verdict
 from logbook.bench.commands import withdraw_measurement
 from logbook.bench.models import Measurement, TargetIssue
 from logbook.bench.queries.budget import Budget, budget_of
-from logbook.bench.queries.calibration import CalibrationFlag, calibration_record
+from logbook.bench.queries.calibration import CalibrationFlag, calibration_flag
 from logbook.bench.queries.lists import measurement_of, measurements_of
 from logbook.bench.queries.yardstick import yardstick_for
 from logbook.boards.queries import BoardConfiguration, configuration_at
@@ -214,14 +214,12 @@ def _detail(
     status: int = 200,
 ) -> HttpResponse:
     issue = measurement.issue
-    instrument = measurement.instrument_id
-    record = calibration_record([instrument] if instrument else [])
     context = MeasurementPage(
         page=page,
         measurement=measurement,
         strip=strip_for(issue, measurement=measurement) if issue else None,
         asks=asks_of(issue) if issue else "",
-        calibration=record.flag(instrument, measurement.taken_at),
+        calibration=calibration_flag(measurement),
         today=_today(page.project, measurement),
         form=form,
         **_budget(measurement),
